@@ -1,0 +1,126 @@
+package gear
+
+import (
+	"fmt"
+
+	"fairburn/finding"
+)
+
+// Shelf is all the gear that a trial names, in the order in which it was listed.
+type Shelf struct {
+	Burners []Burner
+	Pots    []Pot
+	Lids    []Lid
+	Screens []Screen
+	Stands  []Stand
+	Batches []FuelBatch
+	Tools   Tools
+}
+
+// Tools are the instruments on the bench. The first of a kind is the one used
+// where a reading names none.
+type Tools struct {
+	Scales       []Scale
+	Thermometers []Thermometer
+	Barometers   []Barometer
+	Measures     []Measure
+}
+
+// named is anything on the shelf.
+type named interface{ name() string }
+
+func (b Burner) name() string      { return b.Name }
+func (p Pot) name() string         { return p.Name }
+func (l Lid) name() string         { return l.Name }
+func (s Screen) name() string      { return s.Name }
+func (s Stand) name() string       { return s.Name }
+func (b FuelBatch) name() string   { return b.Name }
+func (s Scale) name() string       { return s.Name }
+func (t Thermometer) name() string { return t.Name }
+func (b Barometer) name() string   { return b.Name }
+func (m Measure) name() string     { return m.Name }
+
+// Find returns the thing of that name, and false when the list has none.
+func Find[T named](list []T, name string) (T, bool) {
+	for _, x := range list {
+		if x.name() == name {
+			return x, true
+		}
+	}
+	var none T
+	return none, false
+}
+
+// Default returns the thing of that name; for an empty name, the first of the
+// list. It is false when there is none.
+func Default[T named](list []T, name string) (T, bool) {
+	if name == "" && len(list) > 0 {
+		return list[0], true
+	}
+	return Find(list, name)
+}
+
+// Check says what is wrong with the shelf alone: names missing or used twice,
+// parents that do not exist or run in a circle, a burner without a family.
+func (s Shelf) Check() []finding.Finding {
+	var fs []finding.Finding
+	fs = append(fs, doubles("burner", s.Burners)...)
+	fs = append(fs, doubles("pot", s.Pots)...)
+	fs = append(fs, doubles("lid", s.Lids)...)
+	fs = append(fs, doubles("screen", s.Screens)...)
+	fs = append(fs, doubles("stand", s.Stands)...)
+	fs = append(fs, doubles("fuel", s.Batches)...)
+	fs = append(fs, doubles("scale", s.Tools.Scales)...)
+	fs = append(fs, doubles("thermometer", s.Tools.Thermometers)...)
+	fs = append(fs, doubles("barometer", s.Tools.Barometers)...)
+	fs = append(fs, doubles("measure", s.Tools.Measures)...)
+	for _, b := range s.Burners {
+		fs = append(fs, s.checkParent(b)...)
+	}
+	return fs
+}
+
+func doubles[T named](kind string, list []T) []finding.Finding {
+	var fs []finding.Finding
+	seen := map[string]bool{}
+	for i, x := range list {
+		n := x.name()
+		switch {
+		case n == "":
+			fs = append(fs, finding.Finding{
+				Code: "name_missing", Severity: finding.Fault, Where: finding.Place{Subject: kind},
+				Sentence: fmt.Sprintf("%s number %d has no name", kind, i+1), Remedy: "give it a name of its own",
+			})
+		case seen[n]:
+			fs = append(fs, finding.Finding{
+				Code: "name_twice", Severity: finding.Fault, Where: finding.Place{Subject: kind + " " + n},
+				Sentence: fmt.Sprintf("two %ss are named %q", kind, n), Remedy: "rename one, and the entries that mean it",
+			})
+		}
+		seen[n] = true
+	}
+	return fs
+}
+
+func (s Shelf) checkParent(b Burner) []finding.Finding {
+	where := finding.Place{Subject: "burner " + b.Name, Field: "parent"}
+	seen := map[string]bool{b.Name: true}
+	for at := b; at.Parent != ""; {
+		next, ok := Find(s.Burners, at.Parent)
+		if !ok {
+			return []finding.Finding{{
+				Code: "parent_unknown", Severity: finding.Caution, Where: where,
+				Sentence: fmt.Sprintf("parent %q is not on the shelf", at.Parent), Remedy: "list the parent or leave the key out",
+			}}
+		}
+		if seen[next.Name] {
+			return []finding.Finding{{
+				Code: "parent_circle", Severity: finding.Fault, Where: where,
+				Sentence: fmt.Sprintf("%q descends from itself through %q", b.Name, at.Parent), Remedy: "a parent must have been built earlier",
+			}}
+		}
+		seen[next.Name] = true
+		at = next
+	}
+	return nil
+}
