@@ -17,8 +17,7 @@ type Shelf struct {
 	Tools   Tools
 }
 
-// Tools are the instruments on the bench. The first of a kind is the one used
-// where a reading names none.
+// Tools are the instruments on the bench. Pick finds the one that a reading meant.
 type Tools struct {
 	Scales       []Scale
 	Thermometers []Thermometer
@@ -51,13 +50,32 @@ func Find[T named](list []T, name string) (T, bool) {
 	return none, false
 }
 
-// Default returns the thing of that name; for an empty name, the first of the
-// list. It is false when there is none.
-func Default[T named](list []T, name string) (T, bool) {
-	if name == "" && len(list) > 0 {
-		return list[0], true
+// instrument is a tool that may serve one use only.
+type instrument interface {
+	named
+	use() Use
+}
+
+func (s Scale) use() Use       { return s.For }
+func (t Thermometer) use() Use { return t.For }
+func (m Measure) use() Use     { return m.For }
+
+// Pick returns the instrument that a reading meant: the one it names; if it
+// names none, the first kept for that use, else the first kept for everything.
+// It is false when there is none.
+func Pick[T instrument](list []T, name string, use Use) (T, bool) {
+	if name != "" {
+		return Find(list, name)
 	}
-	return Find(list, name)
+	for _, wanted := range []Use{use, ForAll} {
+		for _, x := range list {
+			if x.use() == wanted {
+				return x, true
+			}
+		}
+	}
+	var none T
+	return none, false
 }
 
 // Check says what is wrong with the shelf alone: names missing or used twice,
