@@ -7,9 +7,16 @@
 // classic slip. There is no generic quantity and no run-time dimension: a
 // formula unwraps to float64 once, computes, and wraps once.
 //
-// Read quantity.go (types), reading.go (a value as a person wrote it),
-// parse.go (reading what people write), print.go (metric and US printing).
+// It refuses what can be read two ways: a bare "oz" in a dose, a bare "%" of
+// strength, a decimal comma. It never guesses a unit.
+//
+// Read quantity.go (types), reading.go (a value as a person wrote it), unit.go
+// and system.go (the units), scan.go and parse.go (reading what people write),
+// dose.go and clock.go (doses, strengths, times), print.go and stated.go
+// (printing, and rounding by uncertainty).
 package quantity
+
+import "encoding/json"
 
 // The quantities. Each is a float64 in the SI unit named beside it.
 type (
@@ -75,6 +82,7 @@ const (
 	MetrePerSecond         Speed          = 1
 	KilometrePerHour       Speed          = 1.0 / 3.6
 	MilePerHour            Speed          = 0.44704
+	Knot                   Speed          = 1852.0 / 3600
 	JoulePerKilogramKelvin SpecificHeat   = 1
 	MegajoulePerKilogram   SpecificEnergy = 1e6
 	KilojoulePerKilogram   SpecificEnergy = 1e3
@@ -93,6 +101,12 @@ func Celsius(c float64) Temperature { return Temperature{c + 273.15} }
 // Fahrenheit makes a temperature from degrees Fahrenheit: t/°C = (t/°F − 32)/1.8
 // (NIST SP 811, appendix B.8).
 func Fahrenheit(f float64) Temperature { return Celsius((f - 32) / 1.8) }
+
+// MarshalJSON writes the temperature as its number of kelvins.
+func (t Temperature) MarshalJSON() ([]byte, error) { return json.Marshal(t.kelvin) }
+
+// UnmarshalJSON reads a number of kelvins.
+func (t *Temperature) UnmarshalJSON(text []byte) error { return json.Unmarshal(text, &t.kelvin) }
 
 // Kelvin returns the temperature in K.
 func (t Temperature) Kelvin() float64 { return t.kelvin }
