@@ -16,36 +16,19 @@ package chart
 
 import (
 	"errors"
+	"fmt"
+	"math"
+	"strings"
 
 	"fairburn/draw"
 )
 
-var errUnbuilt = errors.New("chart is not built yet")
-
 // Frame is what every chart has.
 type Frame struct {
-	Width       float64 // CSS pixels, at least 300
+	Width       float64 // CSS pixels, from 300 to 2000
 	Title       string  // read aloud, and drawn above the chart if Headed
 	Description string  // what a person who cannot see the chart should know
 	Headed      bool    // draw the title: for cards and pictures that stand alone
-}
-
-// Scale is how an axis divides and writes its numbers.
-type Scale uint8
-
-// The scales.
-const (
-	Plain   Scale = iota // decimal numbers
-	Clock                // values in seconds, written m:ss
-	Percent              // values as fractions, written in per cent
-)
-
-// Axis describes one axis. Its range is that of the data widened to round
-// ticks, never clipped.
-type Axis struct {
-	Label   string // what it shows, with unit: "Fuel to boil, g"
-	Scale   Scale
-	Include []float64 // values that the axis must reach, such as 0
 }
 
 // Reference is a line to compare with, at a value of the axis it belongs to.
@@ -54,241 +37,189 @@ type Reference struct {
 	Label string
 }
 
-// Interval is an estimate between limits. A limit that is infinite is drawn as
-// an arrow that leaves the chart.
+// Interval is an estimate between limits, Low <= Mid <= High. A limit that is
+// infinite is drawn as an arrow that leaves the chart.
 type Interval struct{ Low, Mid, High float64 }
 
-// Dots shows one row per entry with every point, the centre and its intervals.
-type Dots struct {
-	Frame
-	Axis      Axis
-	Rows      []Row
-	Absent    string // head of the lane at the right for what has no value: "did not boil"
-	Reference *Reference
+// Legend says in the caller's words what the signs of a chart stand for; signs
+// without words are not explained.
+type Legend struct {
+	Point string // "one burn"
+	Open  string // hollow point: "boiled after the flame was out"
+	Inner string // "mean and its 95 % interval"
+	Outer string // "interval for all comparisons at once"
 }
 
-// Row is one entry of a Dots chart.
-type Row struct {
-	Name   string
-	Entry  int // index of its colour and shape
-	Points []Point
-	Absent []string  // tips of the open marks in the lane at the right, one each
-	Inner  *Interval // centre and interval, drawn strong
-	Outer  *Interval // a wider interval, drawn light: simultaneous or prediction
-	Value  string    // figure at the right: "5:42"
-	Note   string    // below the figure: "n = 5"
-}
-
-// Point is one value with its tip. Open points count less (drawn hollow).
-type Point struct {
-	Value float64
-	Tip   string
-	Open  bool
-}
-
-// Scatter shows two figures of each entry against each other.
-type Scatter struct {
-	Frame
-	X, Y   Axis
-	Clouds []Cloud
-	Better Corner // the corner that is best, NoCorner for none
-	Hint   string // the words at that corner: "faster, less fuel"
-}
-
-// Corner is a corner of a Scatter.
-type Corner uint8
-
-// The corners.
-const (
-	NoCorner Corner = iota
-	LowerLeft
-	LowerRight
-	UpperLeft
-	UpperRight
+// Errors of charts that cannot be drawn; the message names place and value.
+var (
+	ErrEmpty     = errors.New("there is nothing to show")
+	ErrNotFinite = errors.New("expected a finite number")
+	ErrOrder     = errors.New("expected low <= mid <= high")
+	ErrShare     = errors.New("expected a share from 0 to 1")
+	ErrWidth     = errors.New("expected a width of 300 to 2000 px")
 )
 
-// Cloud is one entry of a Scatter.
-type Cloud struct {
-	Name   string
-	Entry  int
-	Spots  []Spot
-	Centre *Cross
-}
-
-// Spot is one pair of values with its tip.
-type Spot struct {
-	X, Y float64
-	Tip  string
-	Open bool
-}
-
-// Cross is a centre with its interval along each axis.
-type Cross struct{ X, Y Interval }
-
-// Lanes shows the course of runs against time, one lane a run.
-type Lanes struct {
-	Frame
-	Axis   Axis
-	Groups []LaneGroup
-	Keys   []Key // what the tones and glyphs mean, in words
-}
-
-// LaneGroup is the runs of one entry.
-type LaneGroup struct {
-	Name  string
-	Entry int
-	Note  string // beside the name
-	Lanes []Lane
-}
-
-// Lane is one run.
-type Lane struct {
-	Name     string // short, at the left: "burn 3"
-	Segments []Segment
-	Moments  []Moment
-	End      End
-	EndAt    float64
-	EndTip   string
-}
-
-// Segment is a stretch of a lane.
-type Segment struct {
-	From, To float64
-	Tone     Tone
-	Tip      string
-}
-
-// Tone is how strongly a segment is inked.
-type Tone uint8
-
-// The tones.
 const (
-	Light Tone = iota // thin line: waiting, cooling
-	Half
-	Full
+	narrowest = 300
+	widest    = 2000
+	wideFrom  = 520 // from here names and figures stand beside the plot, not above it
 )
 
-// Moment is a mark on a lane.
-type Moment struct {
-	At    float64
-	Glyph Glyph
-	Tip   string
-	Label string // written above the mark when there is room: "5:42"
-}
-
-// Glyph is the form of a Moment.
-type Glyph uint8
-
-// The glyphs.
-const (
-	Tick Glyph = iota // upright stroke
-	Dot               // filled disc
-	Ring              // hollow disc
-	Flag              // diamond
-)
-
-// End is how a run ended.
-type End uint8
-
-// The ends.
-const (
-	Running  End = iota // not known, or still going: drawn as fading dashes
-	ByItself            // an upright bar
-	PutOut              // a cross
-)
-
-// Key explains one sign of a Lanes chart. Exactly one of the fields besides
-// Words is used: Glyph if IsGlyph, End if IsEnd, else Tone.
-type Key struct {
-	Words   string
-	Tone    Tone
-	Glyph   Glyph
-	End     End
-	IsGlyph bool
-	IsEnd   bool
-}
-
-// Shares shows parts of a whole as bars, largest first.
-type Shares struct {
+// sketch is a chart being laid out from the top down.
+type sketch struct {
 	Frame
-	Parts []Share
+	y     float64 // where the next thing goes
+	nodes []draw.Node
+	small float64 // font sizes: axis and notes, names, figures
+	text  float64
+	large float64
 }
 
-// Share is one part; Value is its fraction of the whole, 0 to 1.
-type Share struct {
-	Name  string
-	Value float64
-	Text  string // beside the bar: "38 %  (0.21 g)"
-	Tip   string
+func (f Frame) begin() (*sketch, error) {
+	if !(f.Width >= narrowest && f.Width <= widest) {
+		return nil, fmt.Errorf("chart %q: width %g px: %w", f.Title, f.Width, ErrWidth)
+	}
+	s := &sketch{Frame: f, y: 4, small: 12, text: 13, large: 16}
+	if s.wide() {
+		s.small, s.text, s.large = 13, 14, 18
+	}
+	if f.Headed {
+		s.heading()
+	}
+	return s, nil
 }
 
-// Curves shows lines with bands and points.
-type Curves struct {
-	Frame
-	X, Y      Axis
-	Lines     []Curve
-	Reference *Reference // across, at a value of Y
+func (s *sketch) wide() bool { return s.Width >= wideFrom }
+
+func (s *sketch) add(nodes ...draw.Node) { s.nodes = append(s.nodes, nodes...) }
+
+func (s *sketch) scene() draw.Scene {
+	return draw.Scene{Width: s.Width, Height: math.Ceil(s.y + 4),
+		Title: s.Title, Description: s.Description, Nodes: s.nodes}
 }
 
-// Curve is one line of a Curves chart.
-type Curve struct {
-	Name  string
-	Entry int
-	Step  bool // go across, then up or down, as a survival curve does
-	Line  []Spot
-	Band  []Bounds
-	Spots []Spot
+// fail puts the chart's title before what is wrong.
+func (f Frame) fail(err error, place string, args ...any) error {
+	return fmt.Errorf("chart %q: "+place+": %w", append(append([]any{f.Title}, args...), err)...)
 }
 
-// Bounds is the band of a curve at X.
-type Bounds struct{ X, Low, High float64 }
-
-// Differences shows intervals of differences between pairs against zero.
-type Differences struct {
-	Frame
-	Axis                  Axis
-	MarginLow, MarginHigh float64 // what counts as equal in practice; both 0 for none
-	MarginText            string  // "equal in practice"
-	Left, Right           string  // what lies at each side of zero: "A faster"
-	Pairs                 []Pair
+// letters is how a text is set.
+type letters struct {
+	size   float64
+	bold   bool
+	ink    draw.Ink
+	anchor draw.Anchor
 }
 
-// Pair is one difference.
-type Pair struct {
-	First, Second int    // entry indices
-	Name          string // "A − B"
-	Inner         *Interval
-	Outer         *Interval
-	Class         Class
-	Verdict       string // in words: "A faster"
-	Tip           string
+// words sets a text in the width it may have; if it must be cut, all of it is in
+// the tip.
+func words(text string, x, y, width float64, l letters) draw.Node {
+	fitted, cut := draw.Fit(text, width, l.size, l.bold)
+	t := draw.Text{X: x, Y: y, Text: fitted, Size: l.size, Bold: l.bold, Anchor: l.anchor, Ink: l.ink}
+	if !cut {
+		return t
+	}
+	wide := draw.TextWidth(fitted, l.size, l.bold)
+	left := x - wide*float64(l.anchor)/2
+	return draw.Target{X: left - 2, Y: y - l.size, Width: wide + 4, Height: l.size * 1.35, Tip: text, Nodes: []draw.Node{t}}
 }
 
-// Class is what the interval of a pair says.
-type Class uint8
+// room is the width a text needs, whatever font a browser puts in.
+func room(text string, l letters) float64 {
+	return draw.TextWidth(text, l.size, l.bold) * draw.Slack
+}
 
-// The classes.
-const (
-	TooFew Class = iota // no verdict can be given
-	Unsettled
-	Differs
-	Equal
-)
+func (s *sketch) heading() {
+	l := letters{size: s.large, bold: true, ink: draw.Body}
+	for _, line := range wrap(s.Title, s.Width, l) {
+		s.y += s.large * 1.25
+		s.add(words(line, 0, s.y-s.large*0.25, s.Width, l))
+	}
+	s.y += 8
+}
 
-// Scene lays the chart out.
-func (d Dots) Scene() (draw.Scene, error) { return draw.Scene{}, errUnbuilt }
+// wrap breaks a text between words into lines that fit the width.
+func wrap(text string, width float64, l letters) []string {
+	var lines []string
+	line := ""
+	for _, w := range strings.Fields(text) {
+		longer := strings.TrimSpace(line + " " + w)
+		if line != "" && room(longer, l) > width {
+			lines = append(lines, line)
+			longer = w
+		}
+		line = longer
+	}
+	if line != "" {
+		lines = append(lines, line)
+	}
+	return lines
+}
 
-// Scene lays the chart out.
-func (s Scatter) Scene() (draw.Scene, error) { return draw.Scene{}, errUnbuilt }
+// sign is one item of a legend: a drawing in a box of the given width whose
+// middle left is the origin, and its words.
+type sign struct {
+	width float64
+	nodes []draw.Node
+	words string
+}
 
-// Scene lays the chart out.
-func (l Lanes) Scene() (draw.Scene, error) { return draw.Scene{}, errUnbuilt }
+// legend sets the signs with their words one after the other, in as many rows
+// as they need.
+func (s *sketch) legend(signs ...func(x, y float64) sign) {
+	l := letters{size: s.small, ink: draw.Muted}
+	const between, row = 18, 20
+	x, any := 0.0, false
+	for _, make := range signs {
+		it := make(0, 0)
+		if it.words == "" {
+			continue
+		}
+		need := it.width + 6 + room(it.words, l)
+		if !any {
+			s.y += 6
+		}
+		if !any || (x > 0 && x+need > s.Width) {
+			x = 0
+			s.y += row
+		}
+		any = true
+		it = make(x, s.y-s.small*0.36)
+		s.add(it.nodes...)
+		s.add(words(it.words, x+it.width+6, s.y, s.Width-x-it.width-6, l))
+		x += need + between
+	}
+	if any {
+		s.y += 6
+	}
+}
 
-// Scene lays the chart out.
-func (s Shares) Scene() (draw.Scene, error) { return draw.Scene{}, errUnbuilt }
+// checked finds an interval that cannot be drawn.
+func (iv *Interval) checked() error {
+	switch {
+	case iv == nil:
+		return nil
+	case math.IsNaN(iv.Low) || math.IsNaN(iv.High) || !finite(iv.Mid):
+		return fmt.Errorf("interval %g, %g, %g: %w", iv.Low, iv.Mid, iv.High, ErrNotFinite)
+	case !(iv.Low <= iv.Mid && iv.Mid <= iv.High):
+		return fmt.Errorf("interval %g, %g, %g: %w", iv.Low, iv.Mid, iv.High, ErrOrder)
+	}
+	return nil
+}
 
-// Scene lays the chart out.
-func (c Curves) Scene() (draw.Scene, error) { return draw.Scene{}, errUnbuilt }
+// ends are the finite numbers of an interval.
+func (iv *Interval) ends() []float64 {
+	if iv == nil {
+		return nil
+	}
+	var all []float64
+	for _, x := range []float64{iv.Low, iv.Mid, iv.High} {
+		if finite(x) {
+			all = append(all, x)
+		}
+	}
+	return all
+}
 
-// Scene lays the chart out.
-func (d Differences) Scene() (draw.Scene, error) { return draw.Scene{}, errUnbuilt }
+// finite says whether an axis can show x; beyond 1e300 a range would overflow.
+func finite(x float64) bool { return math.Abs(x) <= 1e300 }

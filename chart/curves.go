@@ -1,0 +1,149 @@
+package chart
+
+import "fairburn/draw"
+
+// Curves shows lines with bands and points.
+type Curves struct {
+	Frame
+	X, Y      Axis
+	Lines     []Curve
+	Reference *Reference // across, at a value of Y
+	Legend    Legend     // Point and Open
+}
+
+// Curve is one line with its band and points, each from left to right.
+type Curve struct {
+	Name  string
+	Entry int
+	Step  bool // across, then up or down, as a survival curve goes
+	Line  []Spot
+	Band  []Bounds
+	Spots []Spot
+}
+
+// Bounds is the band of a curve at X.
+type Bounds struct{ X, Low, High float64 }
+
+// Scene lays the chart out.
+func (c Curves) Scene() (draw.Scene, error) {
+	xs, ys, err := c.values()
+	if err != nil {
+		return draw.Scene{}, err
+	}
+	s, err := c.begin()
+	if err != nil {
+		return draw.Scene{}, err
+	}
+	f := s.field(c.X, c.Y, xs, ys, min(s.Width*0.75, 360))
+	for _, l := range c.Lines {
+		l.band(s, f)
+	}
+	c.reference(s, f)
+	for _, l := range c.Lines {
+		l.draw(s, f)
+	}
+	var signs []func(x, y float64) sign
+	for _, l := range c.Lines {
+		signs = append(signs, l.sign)
+	}
+	s.legend(signs...)
+	c.Legend.draw(s, c.Lines[0].Entry)
+	return s.scene(), nil
+}
+
+// values are all numbers the axes must reach, each checked.
+func (c Curves) values() (xs, ys []float64, err error) {
+	for _, l := range c.Lines {
+		for i, sp := range append(append([]Spot(nil), l.Line...), l.Spots...) {
+			if !finite(sp.X) || !finite(sp.Y) {
+				return nil, nil, c.fail(ErrNotFinite, "curve %q, point %d is %g, %g", l.Name, i+1, sp.X, sp.Y)
+			}
+			xs, ys = append(xs, sp.X), append(ys, sp.Y)
+		}
+		for i, b := range l.Band {
+			if !finite(b.X) || !finite(b.Low) || !finite(b.High) {
+				return nil, nil, c.fail(ErrNotFinite, "curve %q, band %d is %g to %g at %g", l.Name, i+1, b.Low, b.High, b.X)
+			}
+			if b.Low > b.High {
+				return nil, nil, c.fail(ErrOrder, "curve %q, band %d is %g to %g", l.Name, i+1, b.Low, b.High)
+			}
+			xs, ys = append(xs, b.X), append(ys, b.Low, b.High)
+		}
+	}
+	if len(xs) == 0 {
+		return nil, nil, c.fail(ErrEmpty, "no curves")
+	}
+	if c.Reference != nil {
+		if !finite(c.Reference.At) {
+			return nil, nil, c.fail(ErrNotFinite, "reference %q is %g", c.Reference.Label, c.Reference.At)
+		}
+		ys = append(ys, c.Reference.At)
+	}
+	return xs, ys, nil
+}
+
+func (c Curves) reference(s *sketch, f field) {
+	if c.Reference == nil {
+		return
+	}
+	y := f.y.at(c.Reference.At)
+	l := letters{size: s.small, ink: draw.Muted, anchor: draw.End}
+	above := y - 5
+	if above-s.small < f.top {
+		above = y + s.small + 3
+	}
+	s.add(draw.Line{X1: f.left, Y1: y, X2: f.right, Y2: y, Style: draw.Style{Stroke: draw.Body, Width: 1.25, Dash: 4}},
+		words(c.Reference.Label, f.right-2, above, f.right-f.left, l))
+}
+
+// band draws the band as one area, up one side and back the other.
+func (l Curve) band(s *sketch, f field) {
+	if len(l.Band) < 2 {
+		return
+	}
+	low := make([]Spot, len(l.Band))
+	high := make([]Spot, len(l.Band))
+	for i, b := range l.Band {
+		low[i], high[i] = Spot{X: b.X, Y: b.Low}, Spot{X: b.X, Y: b.High}
+	}
+	edge := l.course(high, f)
+	back := l.course(low, f)
+	for i := len(back) - 1; i >= 0; i-- {
+		edge = append(edge, back[i])
+	}
+	s.add(draw.Path{Outline: draw.Polygon(edge...), Style: draw.Style{Fill: draw.EntryInk(l.Entry), Fade: 0.82}})
+}
+
+// course is the places a line passes, with the corners of steps.
+func (l Curve) course(spots []Spot, f field) []draw.Point {
+	var all []draw.Point
+	for i, sp := range spots {
+		p := draw.Point{X: f.x.at(sp.X), Y: f.y.at(sp.Y)}
+		if l.Step && i > 0 {
+			all = append(all, draw.Point{X: p.X, Y: all[len(all)-1].Y})
+		}
+		all = append(all, p)
+	}
+	return all
+}
+
+// draw draws the line, its points, and the entry's mark at its end.
+func (l Curve) draw(s *sketch, f field) {
+	line := l.course(l.Line, f)
+	if len(line) > 1 {
+		s.add(draw.Path{Outline: draw.Polyline(line...), Style: draw.Style{Stroke: draw.EntryInk(l.Entry), Width: 2}})
+	}
+	for _, sp := range l.Spots {
+		x, y := f.x.at(sp.X), f.y.at(sp.Y)
+		s.add(tipped(sp.Tip, x, y, dotArea, point(x, y, 8, l.Entry, sp.Open)))
+	}
+	if len(line) > 0 {
+		end := line[len(line)-1]
+		s.add(centre(end.X, end.Y, l.Entry))
+	}
+}
+
+func (l Curve) sign(x, y float64) sign {
+	ink := draw.EntryInk(l.Entry)
+	return sign{26, []draw.Node{draw.Line{X1: x, Y1: y, X2: x + 20, Y2: y, Style: draw.Style{Stroke: ink, Width: 2}}, centre(x+19, y, l.Entry)}, l.Name}
+}
