@@ -1,7 +1,6 @@
 package quantity
 
 import (
-	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -82,7 +81,8 @@ func ParseClock(s string) (Reading[time.Duration], error) {
 	case len(c.fields) == 1 && c.places > 0:
 		return Reading[time.Duration]{}, fail(1, "write seconds after a second colon")
 	}
-	d := time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute + nanoseconds(second)
+	// The last digits of 23:59:59.9999999999 are cut, not carried into tomorrow.
+	d := time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute + min(nanoseconds(second), time.Minute-1)
 	return reading(d, s, amount{step: step, tolerance: c.tolerance, unit: unit}), nil
 }
 
@@ -122,27 +122,4 @@ func scanColons(s, want string) (colonTime, error) {
 // nanoseconds rounds seconds to a time.Duration.
 func nanoseconds(s float64) time.Duration {
 	return time.Duration(math.Round(s * float64(time.Second)))
-}
-
-// FormatDuration prints a time as m:ss, or h:mm:ss from an hour, with decimals
-// digits (0 to 9) of a second, rounded half away from zero: 59.96 s with one
-// decimal is "1:00.0". A negative time has a minus sign.
-func FormatDuration(d time.Duration, decimals int) string {
-	sign := ""
-	if d < 0 {
-		sign = "-"
-	}
-	d = d.Round(time.Duration(math.Pow10(9 - decimals))).Abs()
-	if d == 0 {
-		sign = ""
-	}
-	width := 2
-	if decimals > 0 {
-		width = 3 + decimals
-	}
-	whole, fraction := d/time.Minute, (d % time.Minute).Seconds()
-	if whole < 60 {
-		return fmt.Sprintf("%s%d:%0*.*f", sign, whole, width, decimals, fraction)
-	}
-	return fmt.Sprintf("%s%d:%02d:%0*.*f", sign, whole/60, whole%60, width, decimals, fraction)
 }

@@ -54,32 +54,37 @@ func twoOunces(p part, sys System) string {
 		p.plain, p.value*float64(Ounce/Gram), p.plain, name, p.value*float64(fluid/Millilitre), p.plain+" oz mass", p.plain+" "+name)
 }
 
-// Basis says what a strength counts.
-type Basis int
+// Basis says what a strength counts, in words that JSON keeps.
+type Basis string
 
 const (
 	// ByMass is kilograms of spirit a kilogram of mixture.
-	ByMass Basis = 1 + iota
+	ByMass Basis = "by_mass"
 	// ByVolume is litres of spirit, measured alone at 20 °C, a litre of mixture at 20 °C.
-	ByVolume
+	ByVolume Basis = "by_volume"
+	// ByProof is US proof over 200: the same at 60 °F, which is not quite ByVolume.
+	ByProof Basis = "by_proof"
 )
 
-// Strength is how much of a liquid is spirit, on one basis or the other; to go
-// from one to the other needs densities.
+// Strength is how much of a liquid is spirit, on one of three bases; to go from
+// one to another needs densities.
 type Strength struct {
-	Basis Basis
-	Value float64 // 0 to 1
+	Basis Basis   `json:"basis"`
+	Value float64 `json:"value"` // 0 to 1
 }
 
-// MassFraction returns the strength, and false when it is by volume.
+// MassFraction returns the strength, and false unless it is by mass.
 func (s Strength) MassFraction() (MassFraction, bool) {
 	return MassFraction(s.Value), s.Basis == ByMass
 }
 
-// VolumeFraction returns the strength, and false when it is by mass.
+// VolumeFraction returns the strength, and false unless it is by volume at 20 °C.
 func (s Strength) VolumeFraction() (VolumeFraction, bool) {
 	return VolumeFraction(s.Value), s.Basis == ByVolume
 }
+
+// Proof returns the US proof, 0 to 200, and false unless it was written as proof.
+func (s Strength) Proof() (float64, bool) { return 200 * s.Value, s.Basis == ByProof }
 
 var strengthTable = &table{kind: "a strength", units: []unit{
 	{"% by mass", 0.01, "% m/m|%m/m|% w/w|%w/w|% by weight|wt%|wt %|% wt|% mass"},
@@ -90,24 +95,23 @@ var strengthTable = &table{kind: "a strength", units: []unit{
 	"uk proof": "British proof is another scale: write % vol",
 }}
 
-// ParseStrength reads a strength: "95 % vol", "70 % by mass", "190 proof" (US:
-// twice the percentage by volume; 27 CFR 5.1). A bare "%" is refused.
+var basisOf = map[string]Basis{"% by mass": ByMass, "% vol": ByVolume, "proof": ByProof}
+
+// ParseStrength reads a strength: "95 % vol", "70 % m/m", "190 proof" (US). A
+// bare "%" is refused, and so is a half-width on another basis.
+//
+// Source of US proof: 27 CFR 5.1, twice the per cent of ethanol by volume at
+// 60 °F (from memory).
 func ParseStrength(s string) (Reading[Strength], error) {
 	a, err := read(s, strengthTable)
 	if err != nil {
 		return Reading[Strength]{}, err
 	}
-	basis := func(u unit) Basis {
-		if u.name == "% by mass" {
-			return ByMass
-		}
-		return ByVolume
-	}
 	switch {
 	case a.value > 1:
 		return Reading[Strength]{}, strengthTable.fail(s, 1, "a strength is at most 100 % (200 proof)")
-	case a.tolerance > 0 && basis(a.marginUnit) != basis(a.valueUnit):
-		return Reading[Strength]{}, strengthTable.fail(s, 1, "write the half-width on the same basis as the strength")
+	case a.tolerance > 0 && a.marginUnit.name != a.unit:
+		return Reading[Strength]{}, strengthTable.fail(s, 1, "write the half-width in "+a.unit+" as well")
 	}
-	return reading(Strength{Basis: basis(a.valueUnit), Value: a.value}, s, a), nil
+	return reading(Strength{Basis: basisOf[a.unit], Value: a.value}, s, a), nil
 }

@@ -23,6 +23,14 @@ func (u unit) si(x float64) float64 {
 	return x * u.factor
 }
 
+// in returns the SI value v in this unit; it undoes si.
+func (u unit) in(v float64) float64 {
+	if parts := 1 / u.factor; parts == math.Trunc(parts) {
+		return v * parts
+	}
+	return v / u.factor
+}
+
 // table holds what can be read as one quantity.
 type table struct {
 	kind    string // "a mass"
@@ -150,8 +158,8 @@ var (
 	}}
 )
 
-// metricMeasures and the others spell volumes that need no system; a US table
-// or tea spoon is 1/256 or 1/768 gallon, a pint 1/8 gallon.
+// volumeUnits spells volumes that need no system. A pint is 1/8 gallon; a US
+// table or tea spoon is 1/256 or 1/768 gallon.
 var volumeUnits = []unit{
 	{"mL", float64(Millilitre), "ml|ML|cc|cm³|millilitre|millilitres|milliliter|milliliters"},
 	{"cL", 10 * float64(Millilitre), "cl|centilitre|centilitres|centiliter|centiliters"},
