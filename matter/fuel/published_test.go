@@ -142,7 +142,7 @@ func TestPublishedWetAlcohols(t *testing.T) {
 	}{
 		{Methanol, .12, 978.5, 5e-4}, {Methanol, .24, 960.6, 5e-4}, {Methanol, .36, 941.6, 5e-4}, {Methanol, .44, 927.3, 5e-4},
 		{Methanol, .56, 903.0, 5e-4}, {Methanol, .66, 881.0, 5e-4}, {Methanol, .76, 856.8, 5e-4}, {Methanol, .84, 836.5, 5e-4},
-		{Methanol, .88, 825.9, 5e-4}, {Methanol, .92, 814.8, 5e-4}, {Methanol, .96, 803.4, 5e-4}, {Methanol, .98, 797.6, 5e-4},
+		{Methanol, .88, 825.9, 5e-4}, {Methanol, .92, 814.8, 5e-4}, {Methanol, .94, 808.9, 5e-4}, {Methanol, .98, 797.6, 5e-4},
 		{Methanol, .40, 934.5, 5e-4}, // Perry's
 		{Propanol2, .02, 993.9, 1e-3}, {Propanol2, .08, 984.3, 1e-3}, {Propanol2, .16, 975.1, 1e-3}, {Propanol2, .18, 972.5, 1e-3},
 		{Propanol1, .02, 994.6, 1e-3}, {Propanol1, .08, 985.5, 1e-3}, {Propanol1, .18, 971.9, 1e-3}, {Propanol1, .24, 961.2, 1e-3},
