@@ -10,7 +10,8 @@ import (
 
 // Row is one input's line in the budget of an output.
 type Row struct {
-	Input
+	// The input as it was given. All budgets of one Propagate point to one copy.
+	*Input
 	// Sensitivity is ∂f/∂x at the values: output unit per input unit.
 	Sensitivity float64 `json:"sensitivity"`
 	// Contribution is Sensitivity times U, with its sign: what the output moves

@@ -26,9 +26,9 @@ func (p Problem) SecondOrder() ([]float64, error) {
 	if err != nil {
 		return nil, fmt.Errorf("second-order terms: %w", err)
 	}
-	for i, label := range l.part {
-		if label != i {
-			return nil, fmt.Errorf("second-order terms: input %q is correlated with %q, expected independent inputs", p.Inputs[i].Name, p.Inputs[label].Name)
+	for i, ties := range l.ties {
+		if len(ties) > 0 {
+			return nil, fmt.Errorf("second-order terms: inputs %q and %q are correlated or share an error, expected independent inputs", p.Inputs[i].Name, p.Inputs[ties[0].other].Name)
 		}
 	}
 	budgets, err := p.Propagate()

@@ -127,7 +127,7 @@ func (in Input) Via(key string) Input {
 }
 
 // check refuses an input that has no meaning.
-func (in Input) check() error {
+func (in *Input) check() error {
 	switch {
 	case in.Name == "":
 		return fmt.Errorf("input of value %g has no name: name every input", in.Value)

@@ -50,8 +50,15 @@ type Problem struct {
 
 // link is how the inputs of a problem hang together.
 type link struct {
-	rho  [][]float64 // correlation: R, and 1 between inputs of one key
-	part []int       // part[i] labels the set of linked inputs that i belongs to
+	ties [][]tie   // by input: the other inputs that its error goes with
+	part []int     // part[i] labels the set of linked inputs that i belongs to
+	df   []float64 // by label, the smallest degrees of freedom in the part; 0 means infinite
+}
+
+// tie is the correlation of an input with another, never 0.
+type tie struct {
+	other int
+	r     float64
 }
 
 // link checks the problem and returns how its inputs hang together.
@@ -60,17 +67,20 @@ func (p Problem) link() (link, error) {
 		return link{}, err
 	}
 	n := len(p.Inputs)
-	cells := make([]float64, n*n)
-	l := link{make([][]float64, n), make([]int, n)}
+	l := link{make([][]tie, n), make([]int, n), make([]float64, n)}
 	for i := range n {
-		l.rho[i], l.part[i] = cells[i*n:(i+1)*n], i
-		l.rho[i][i] = 1
+		l.part[i] = i
 		for j := range i {
-			r := p.correlation(i, j)
-			l.rho[i][j], l.rho[j][i] = r, r
-			if r != 0 {
+			if r := p.correlation(i, j); r != 0 {
+				l.ties[i], l.ties[j] = append(l.ties[i], tie{j, r}), append(l.ties[j], tie{i, r})
 				l.join(i, j)
 			}
+		}
+	}
+	for i := range p.Inputs {
+		in, df := &p.Inputs[i], &l.df[l.part[i]]
+		if in.DF > 0 && in.U > 0 && !math.IsInf(in.DF, 1) && (*df == 0 || in.DF < *df) {
+			*df = in.DF
 		}
 	}
 	return l, nil
@@ -89,7 +99,7 @@ func (l link) join(i, j int) {
 // correlation returns the coefficient between two different inputs.
 func (p Problem) correlation(i, j int) float64 {
 	if key := p.Inputs[i].Shared; key != "" && key == p.Inputs[j].Shared {
-		return 1
+		return 1 // one and the same error
 	}
 	if p.R == nil {
 		return 0
@@ -99,12 +109,13 @@ func (p Problem) correlation(i, j int) float64 {
 
 // check refuses a problem that has no meaning, naming the input at fault.
 func (p Problem) check() error {
-	for i, in := range p.Inputs {
+	for i := range p.Inputs {
+		in := &p.Inputs[i]
 		if err := in.check(); err != nil {
 			return err
 		}
-		for _, other := range p.Inputs[:i] {
-			if in.Name == other.Name {
+		for j := range i {
+			if in.Name == p.Inputs[j].Name {
 				return fmt.Errorf("input %q is listed twice: names must differ, an error in common is told by its shared key", in.Name)
 			}
 		}
@@ -156,5 +167,5 @@ func (p Problem) centre(x []float64) {
 	}
 }
 
-// finite tells a number from NaN and the infinities.
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+// finite tells a number from NaN and the infinities, which less themselves are NaN.
+func finite(v float64) bool { return v-v == 0 }

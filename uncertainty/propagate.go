@@ -3,8 +3,7 @@ package uncertainty
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/floats"
+	"slices"
 )
 
 // fineness is the step of a derivative in standard uncertainties. At u/64 the
@@ -39,9 +38,10 @@ func (p Problem) Propagate() ([]Budget, error) {
 		return nil, fmt.Errorf("propagate uncertainty: %w", err)
 	}
 	n, m := len(p.Inputs), len(p.Outputs)
-	buf := make([]float64, 2*n+3*m)
-	x, c, y := buf[:n], buf[n:2*n], buf[2*n:2*n+m]
-	d := differ{p, x, buf[2*n+m : 2*n+2*m], buf[2*n+2*m:]}
+	p.Inputs = slices.Clone(p.Inputs) // what the rows point to
+	buf := make([]float64, 3*n+3*m)
+	x, scratch, y := buf[:n], buf[n:3*n], buf[3*n:3*n+m]
+	d := differ{p, x, buf[3*n+m : 3*n+2*m], buf[3*n+2*m:]}
 	p.centre(x)
 	p.run(x, y)
 	budgets, rows := make([]Budget, m), make([]Row, n*m)
@@ -58,7 +58,7 @@ func (p Problem) Propagate() ([]Budget, error) {
 	}
 	for k := range budgets {
 		if budgets[k].Rows != nil {
-			budgets[k].combine(l, c)
+			budgets[k].combine(l, scratch)
 		}
 	}
 	return budgets, nil
@@ -73,7 +73,7 @@ type differ struct {
 
 // slopes writes the row of input i into every budget that has rows.
 func (d differ) slopes(i int, budgets []Budget) error {
-	in := d.p.Inputs[i]
+	in := &d.p.Inputs[i]
 	if math.IsInf(in.DF, 1) {
 		in.DF = 0
 	}
@@ -122,20 +122,29 @@ func slope(lo, mid, hi point) float64 {
 }
 
 // combine fills uncertainty, shares and degrees of freedom from the
-// contributions of the rows. c is scratch, one number a row.
-func (b *Budget) combine(l link, c []float64) {
+// contributions of the rows. scratch holds two numbers a row.
+func (b *Budget) combine(l link, scratch []float64) {
+	n := len(b.Rows)
+	c, terms := scratch[:n], scratch[n:]
+	clear(terms)
 	for i := range b.Rows {
 		c[i] = b.Rows[i].Contribution
 	}
 	variance := 0.0
 	for i := range b.Rows {
-		b.Rows[i].Share = c[i] * floats.Dot(l.rho[i], c)
-		variance += b.Rows[i].Share
+		along := c[i]
+		for _, t := range l.ties[i] {
+			along += t.r * c[t.other]
+		}
+		v := c[i] * along
+		b.Rows[i].Share = v
+		terms[l.part[i]] += v
+		variance += v
 	}
 	// Opposite errors that cancel can leave a rounding below zero.
 	variance = max(variance, 0)
 	b.U = math.Sqrt(variance)
-	b.NuEff = b.freedom(l, variance)
+	b.NuEff = freedom(variance, terms, l.df)
 	for i := range b.Rows {
 		if variance == 0 {
 			b.Rows[i].Share = 0
@@ -145,25 +154,15 @@ func (b *Budget) combine(l link, c []float64) {
 	}
 }
 
-// freedom is the formula of Welch and Satterthwaite over sets of linked inputs:
-// inputs of one key or with a coefficient in R enter as one term, with the
-// smallest degrees of freedom among them, since the formula holds only for
-// terms that are independent. It runs while Share still holds variances.
-func (b *Budget) freedom(l link, variance float64) float64 {
+// freedom is the formula of Welch and Satterthwaite over parts, sets of linked
+// inputs: those of one key or with a coefficient in R enter as one term, since
+// the formula holds only for terms that are independent.
+func freedom(variance float64, terms, df []float64) float64 {
 	sum := 0.0
-	for label := range b.Rows {
-		term, df := 0.0, math.Inf(1)
-		for i := range b.Rows {
-			if l.part[i] != label {
-				continue
-			}
-			row := &b.Rows[i]
-			term += row.Share
-			if row.DF > 0 && row.U > 0 {
-				df = min(df, row.DF)
-			}
+	for i, v := range terms {
+		if df[i] > 0 {
+			sum += v * v / df[i]
 		}
-		sum += term * term / df
 	}
 	if sum == 0 {
 		return 0
