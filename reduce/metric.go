@@ -7,40 +7,40 @@ type Metric int
 // The metrics. Times without a word are from light; heating metrics run from
 // pot-on. Symbols follow the equations beside them in heat.go.
 const (
-	BloomTime     Metric = iota // t_bloom: light to bloom
-	BoilTime                    // t_raw: light to boil
-	HeatTime                    // pot-on to boil
-	BurnTime                    // light to flame-out, or to snuffing (then a lower bound)
-	Correction                  // K: time of the reference boil over time of this one
-	RefTime                     // t_ref: light to boil at reference conditions
-	WBTTime                     // t75: pot-on to boil for a rise of 75 K, only to compare with such figures
-	FuelToBoil                  // m_f,boil
-	FuelTotal                   // m_f
-	FuelPrime                   // m_prime
-	RefFuel                     // f_ref: ethanol that holds the energy to boil at reference conditions
-	RefFuelBatch                // the same energy in the fuel burned
-	RefFuelVolume               // the same in millilitres of it at 20 °C
-	FuelPerWater                // f_L
-	EnergyPerWater              // E_spec
-	HeatingValue                // LHV of the fuel as burned
-	BoilingPoint                // T_b at the bench
-	HeatWater                   // Q_w
-	HeatPot                     // Q_pot
-	HeatSteam                   // Q_ev
-	EnergyIn                    // E_in
-	EtaWater                    // Q_w/E_in
-	EtaWaterEvap                // (Q_w+Q_ev)/E_in
-	EtaWaterPot                 // (Q_w+Q_pot)/E_in
-	EtaAll                      // (Q_w+Q_pot+Q_ev)/E_in
-	MeanPower                   // P_mean over the whole burn
-	HeatingPower                // P_heat from pot-on to boil
-	BurnRate                    // fuel a time from pot-on to boil
-	CookingPower                // P_cook = (Q_w+Q_ev)/(t_boil−t_pot)
-	RiseFraction                // phi: share of the rise that a burn without boil reached
-	FuelToBoilLow               // fuel to boil of such a burn is above this, a kilogram of water
-	FuelExtrapolated            // m_f/phi, always marked extrapolated
-	SimmerPower                 // P_low
-	TurnDown                    // TDR = P_heat/P_low
+	BloomTime        Metric = iota // t_bloom: light to bloom
+	BoilTime                       // t_raw: light to boil
+	HeatTime                       // pot-on to boil
+	BurnTime                       // light to flame-out, or to snuffing (then a lower bound)
+	Correction                     // K: time of the reference boil over time of this one
+	RefTime                        // t_ref: light to boil at reference conditions
+	WBTTime                        // t75: pot-on to boil for a rise of 75 K, only to compare with such figures
+	FuelToBoil                     // m_f,boil
+	FuelTotal                      // m_f
+	FuelPrime                      // m_prime
+	RefFuel                        // f_ref: ethanol that holds the energy to boil at reference conditions
+	RefFuelBatch                   // the same energy in the fuel burned
+	RefFuelVolume                  // the same in millilitres of it at 20 °C
+	FuelPerWater                   // f_L
+	EnergyPerWater                 // E_spec
+	HeatingValue                   // LHV of the fuel as burned
+	BoilingPoint                   // T_b at the bench
+	HeatWater                      // Q_w
+	HeatPot                        // Q_pot
+	HeatSteam                      // Q_ev
+	EnergyIn                       // E_in
+	EtaWater                       // Q_w/E_in
+	EtaWaterEvap                   // (Q_w+Q_ev)/E_in
+	EtaWaterPot                    // (Q_w+Q_pot)/E_in
+	EtaAll                         // (Q_w+Q_pot+Q_ev)/E_in
+	MeanPower                      // P_mean over the whole burn
+	HeatingPower                   // P_heat from pot-on to boil
+	BurnRate                       // fuel a time from pot-on to boil
+	CookingPower                   // P_cook = (Q_w+Q_ev)/(t_boil−t_pot)
+	RiseFraction                   // phi: share of the rise that a burn without boil reached
+	FuelToBoilLow                  // fuel to boil of such a burn is above this, a kilogram of water
+	FuelExtrapolated               // m_f/phi, always marked extrapolated
+	SimmerPower                    // P_low
+	TurnDown                       // TDR = P_heat/P_low
 	metricCount
 )
 

@@ -1,0 +1,96 @@
+package reduce
+
+import (
+	"fmt"
+
+	"fairburn/burn"
+	"fairburn/finding"
+	"fairburn/gear"
+	"fairburn/matter/air"
+	"fairburn/quantity"
+)
+
+// pressure is the station pressure with what limits it.
+type pressure struct {
+	known bool
+	value quantity.Pressure
+	half  quantity.Pressure // half-width
+	from  string            // the shared key
+}
+
+// weather is the half-width of station pressure where only the elevation is
+// known: it moves by about ±25 hPa (from memory of weather records).
+const weather = 25 * quantity.Hectopascal
+
+// StationPressure finds the pressure at the bench: a barometer reading leads,
+// then altimeter setting with elevation, then elevation alone in the standard
+// atmosphere, which can be 0.7 K of boiling point off and says so.
+func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []finding.Finding) {
+	switch {
+	case s.Station.Given:
+		p := pressure{true, s.Station.Value, max(rules.Pressure, quantity.Pressure(s.Station.Tolerance)), "barometer: " + named(s.Station.Instrument)}
+		if b, ok := gear.Find(tools.Barometers, s.Station.Instrument); ok && b.Limit.Given {
+			p.half = b.Limit.Value
+		}
+		return p, impossiblePressure(p.value)
+	case s.Altimeter.Given && s.Elevation.Given:
+		h, err := air.FromMap(s.Elevation.Value)
+		if err != nil {
+			return pressure{}, []finding.Finding{pressureFault(err)}
+		}
+		v, err := air.StationPressure(s.Altimeter.Value, h)
+		if err != nil {
+			return pressure{}, []finding.Finding{pressureFault(err)}
+		}
+		return pressure{true, v, rules.Pressure, "altimeter setting"}, impossiblePressure(v)
+	case s.Elevation.Given:
+		standard, err := standardAt(s.Elevation.Value)
+		if err != nil {
+			return pressure{}, []finding.Finding{pressureFault(err)}
+		}
+		return pressure{true, standard.Pressure, weather, "weather"}, []finding.Finding{{
+			Code: "pressure_from_elevation", Severity: finding.Note, Where: finding.Place{Field: "site.elevation"},
+			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by about 25 hPa and the boiling point by 0.7 K", s.Elevation.Text),
+			Remedy:   "read a barometer, or write the altimeter setting beside the elevation",
+		}}
+	}
+	return pressure{}, []finding.Finding{{
+		Code: "pressure_missing", Severity: finding.Caution, Where: finding.Place{Field: "site.station_pressure"},
+		Sentence: "neither station pressure nor elevation is given, so the boiling point is unknown and nothing is corrected",
+		Remedy:   "write the station pressure, or the altimeter setting and the elevation, or at least the elevation",
+	}}
+}
+
+// standardAt is the standard atmosphere at a height from the map.
+func standardAt(elevation quantity.Length) (air.Standard, error) {
+	h, err := air.FromMap(elevation)
+	if err != nil {
+		return air.Standard{}, err
+	}
+	return air.At(h)
+}
+
+// impossiblePressure catches pressures that no bench has: most are pressures
+// reduced to sea level, or another unit.
+func impossiblePressure(p quantity.Pressure) []finding.Finding {
+	low, high := 450*quantity.Hectopascal, 1085*quantity.Hectopascal
+	if p >= low && p <= high {
+		return nil
+	}
+	return []finding.Finding{{
+		Code: "pressure_implausible", Severity: finding.Caution, Where: finding.Place{Field: "site.station_pressure"},
+		Sentence: fmt.Sprintf("station pressure %.1f hPa: expected %.0f to %.0f hPa", float64(p/quantity.Hectopascal), float64(low/quantity.Hectopascal), float64(high/quantity.Hectopascal)),
+		Remedy:   "check the unit, and that it is the pressure at the bench and not at sea level",
+	}}
+}
+
+func pressureFault(err error) finding.Finding {
+	return finding.Finding{Code: "pressure_out_of_range", Severity: finding.Fault, Where: finding.Place{Field: "site"}, Sentence: err.Error(), Remedy: "check elevation and altimeter setting"}
+}
+
+func named(instrument string) string {
+	if instrument == "" {
+		return "not named"
+	}
+	return instrument
+}
