@@ -18,8 +18,8 @@ type Expanded struct {
 }
 
 // Expanded returns the interval that holds the value at the level, by Student's
-// t with the effective degrees of freedom cut down to an integer. It is an error if the level
-// is not between 0 and 1 or the output is not known.
+// t with the effective degrees of freedom cut down to an integer. It is an error
+// if the level is not between 0 and 1 or the output is not known.
 //
 // Source: JCGM 100:2008, G.4.1 and G.6.4.
 func (b Budget) Expanded(level float64) (Expanded, error) {
@@ -37,9 +37,9 @@ func (b Budget) Expanded(level float64) (Expanded, error) {
 }
 
 // CoverageFactor returns t_p(ν): the two-sided factor that holds the share
-// level of Student's distribution. ν is cut down to an integer (the guide
-// also allows interpolation; cutting never claims more); ν of 0 or +Inf gives the normal
-// factor. It is an error if the level is not between 0 and 1 or ν is below 1.
+// level of Student's distribution. ν is cut down to an integer (the guide also
+// allows interpolation; cutting never claims more); ν of 0 or +Inf gives the
+// normal factor. It is an error if the level is not between 0 and 1 or ν is below 1.
 //
 // Source: JCGM 100:2008, G.3.2, G.4.1 and table G.2.
 func CoverageFactor(level, nu float64) (float64, error) {

@@ -17,8 +17,8 @@ const coarseness = 1.0 / 8
 // It answers whether Propagate can be trusted for this model at these values:
 // where the two differ, MonteCarlo is the one to believe. The terms are those
 // of independent normal errors, so correlated or shared inputs are an error,
-// and so is a model that is not defined at two eighths of u on both sides. The model
-// is run about 6n² times. An output not given at the values is NaN.
+// and so is a model that is not defined at two eighths of u on both sides. The
+// model is run about 6n² times. An output not given at the values is NaN.
 //
 // Source: JCGM 100:2008, 5.1.2, note.
 func (p Problem) SecondOrder() ([]float64, error) {

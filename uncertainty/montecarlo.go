@@ -40,8 +40,8 @@ type Sample struct {
 	// narrowest that holds as many draws. They agree for a symmetric distribution.
 	Symmetric Interval `json:"symmetric"`
 	Shortest  Interval `json:"shortest"`
-	// Kept counts draws with a finite output, Lost the rest. Mean, SD and intervals are
-	// of the kept draws, and NaN when those are too few for the level.
+	// Kept counts draws with a finite output, Lost the rest. Mean, SD and
+	// intervals are of the kept draws, and NaN when those are too few for the level.
 	Kept int `json:"kept"`
 	Lost int `json:"lost"`
 }
@@ -54,10 +54,11 @@ const beyond = 10
 // every output. Inputs of one shared key move together; those with correlations
 // in R are drawn as joint normals through a Cholesky factor. Inputs are drawn
 // in the order of their names, so their order in the problem changes nothing.
-// Degrees of freedom are not used: a normal input is drawn as normal however few readings it rests on.
+// Degrees of freedom are not used: a normal input is drawn as normal however
+// few readings it rests on.
 //
-// It is an error if the problem has none of the meanings Propagate accepts, if
-// a correlated input is not normal, if inputs of one key differ in shape, or if N
+// It is an error if Propagate would refuse an input or a correlation, if a
+// correlated input is not normal, if inputs of one key differ in shape, or if N
 // leaves fewer than 10 draws outside the level. JCGM 101 asks for N of at least
 // 10,000/(1 − level): 200,000 at 0.95.
 //

@@ -100,51 +100,48 @@ func TestADifferenceOfOneErrorIsCertain(t *testing.T) {
 func TestOrderOfInputsChangesNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ins := inputs(t)
-		n := len(ins)
-		order := rapid.Permutation(indices(n)).Draw(t, "order")
-		shuffled := make([]Input, n)
-		for i, j := range order {
-			shuffled[i] = ins[j]
-		}
-		model := func(at func(i int) int) func(x, y []float64) {
-			return func(x, y []float64) {
-				y[0] = 0
-				for i := range n {
-					v := x[at(i)]
-					y[0] += math.Sin(v/50) * float64(i+1)
-				}
+		p := Problem{Inputs: ins, Outputs: []string{"y"}, Model: func(x, y []float64) {
+			y[0] = 0
+			for i, v := range x {
+				y[0] += math.Sin(v/50) * float64(i+1)
 			}
-		}
-		place := make([]int, n)
-		for i, j := range order {
-			place[j] = i
-		}
-		p := Problem{Inputs: ins, Outputs: []string{"y"}, Model: model(func(i int) int { return i })}
-		q := Problem{Inputs: shuffled, Outputs: []string{"y"}, Model: model(func(i int) int { return place[i] })}
-		a, err := p.Propagate()
-		if err != nil {
-			t.Fatal(err)
-		}
-		b, err := q.Propagate()
-		if err != nil {
-			t.Fatal(err)
+		}}
+		q := reordered(p, rapid.Permutation(indices(len(ins))).Draw(t, "order"))
+		a, errA := p.Propagate()
+		b, errB := q.Propagate()
+		if errA != nil || errB != nil {
+			t.Fatal(errA, errB)
 		}
 		if !near(a[0].U, b[0].U, 1e-10) || !near(a[0].NuEff, b[0].NuEff, 1e-9) {
 			t.Fatalf("u %v and %v, nu %v and %v", a[0].U, b[0].U, a[0].NuEff, b[0].NuEff)
 		}
 		d := Draws{N: 300, Seed: 9, Level: 0.95}
-		sa, err := p.MonteCarlo(d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sb, err := q.MonteCarlo(d)
-		if err != nil {
-			t.Fatal(err)
+		sa, errA := p.MonteCarlo(d)
+		sb, errB := q.MonteCarlo(d)
+		if errA != nil || errB != nil {
+			t.Fatal(errA, errB)
 		}
 		if sa[0] != sb[0] {
 			t.Fatalf("samples differ: %+v and %+v", sa[0], sb[0])
 		}
 	})
+}
+
+// reordered is p with its inputs in another order, put back before the model reads them.
+func reordered(p Problem, order []int) Problem {
+	q := p
+	q.Inputs = make([]Input, len(order))
+	for i, j := range order {
+		q.Inputs[i] = p.Inputs[j]
+	}
+	q.Model = func(x, y []float64) {
+		back := make([]float64, len(x))
+		for i, j := range order {
+			back[j] = x[i]
+		}
+		p.Model(back, y)
+	}
+	return q
 }
 
 func indices(n int) []int {
