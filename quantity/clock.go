@@ -8,10 +8,11 @@ import (
 	"time"
 )
 
-const (
-	wantSpan  = "a time as minutes:seconds (7:12, 7:12.5) or hours:minutes:seconds (1:02:33)"
-	wantClock = "a time of day on the 24-hour clock, 14:03 or 14:03:20"
-)
+func wantSpan() string {
+	return "a time as minutes:seconds (7:12, 7:12.5) or hours:minutes:seconds (1:02:33)"
+}
+
+func wantClock() string { return "a time of day on the 24-hour clock, 14:03 or 14:03:20" }
 
 var colonText = regexp.MustCompile(`^ *(?:([0-9]{1,9}):)?([0-9]{1,9}):([0-9]{2})((?:\.[0-9]+)?) *`)
 
@@ -87,7 +88,7 @@ func ParseClock(s string) (Reading[time.Duration], error) {
 }
 
 // scanColons reads the fields, and the half-width after ± with its own unit.
-func scanColons(s, want string) (colonTime, error) {
+func scanColons(s string, want func() string) (colonTime, error) {
 	sc := newScanner(s, want)
 	m := colonText.FindStringSubmatch(sc.plain)
 	if m == nil {

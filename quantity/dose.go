@@ -15,18 +15,19 @@ type Dose struct {
 // Text is what was written.
 func (d Dose) Text() string { return d.Mass.Text + d.Volume.Text }
 
+func wantDose() string { return "a dose by mass (g, oz mass) or by volume (mL, fl oz)" }
+
 // ParseDose reads a dose by mass ("23 g", "0.8 oz mass") or by volume ("30 mL",
 // "1 fl oz", read by sys). A bare "oz" is refused with both readings shown.
 func ParseDose(s string, sys System) (Dose, error) {
 	volumes := volumeTables[sys]
-	want := "a dose by mass (g, oz mass) or by volume (mL, fl oz)"
-	w, err := scan(s, want)
+	w, err := scan(s, wantDose)
 	if err != nil {
 		return Dose{}, err
 	}
 	first := w.parts[0]
 	if len(w.parts) == 1 && slices.Contains([]string{"oz", "ounce", "ounces"}, strings.ToLower(first.unit)) {
-		return Dose{}, &ParseError{Text: s, Want: want, Column: first.unitColumn, Hint: twoOunces(first, sys)}
+		return Dose{}, &ParseError{Text: s, Want: wantDose(), Column: first.unitColumn, Hint: twoOunces(first, sys)}
 	}
 	if _, ok := volumes.find(first.unit); ok {
 		a, err := volumes.understand(w)
@@ -35,9 +36,9 @@ func ParseDose(s string, sys System) (Dose, error) {
 		}
 		return Dose{Volume: reading(Volume(a.value), s, a)}, nil
 	}
-	t := *massTable
-	t.kind, t.refused = "a dose: a volume in mL or fl oz, or a mass", volumes.refused
-	a, err := t.understand(w)
+	masses := *massTable
+	masses.kind, masses.refused = "a dose: a volume in mL or fl oz, or a mass", volumes.refused
+	a, err := masses.understand(w)
 	if err != nil {
 		return Dose{}, err
 	}

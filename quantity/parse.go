@@ -97,7 +97,7 @@ func reading[T any](v T, text string, a amount) Reading[T] {
 }
 
 func read(s string, t *table) (amount, error) {
-	w, err := scan(s, t.want())
+	w, err := scan(s, t.want)
 	if err != nil {
 		return amount{}, err
 	}

@@ -13,7 +13,7 @@
 // Read quantity.go (types), reading.go (a value as a person wrote it), unit.go
 // and system.go (the units), scan.go and parse.go (reading what people write),
 // dose.go and clock.go (doses, strengths, times), print.go and stated.go
-// (printing, and rounding by uncertainty).
+// (printing, and rounding by uncertainty), word.go (words of small vocabularies).
 package quantity
 
 import "encoding/json"

@@ -86,10 +86,10 @@ type scanner struct {
 	text  string
 	plain string
 	at    int
-	want  string
+	want  func() string // asked only when something is wrong
 }
 
-func newScanner(text, want string) *scanner {
+func newScanner(text string, want func() string) *scanner {
 	return &scanner{text: text, plain: plainer.Replace(text), want: want}
 }
 
@@ -103,11 +103,11 @@ func (s *scanner) skip(re *regexp.Regexp) bool {
 }
 
 func (s *scanner) fail(column int, format string, args ...any) error {
-	return &ParseError{Text: s.text, Want: s.want, Column: column, Hint: fmt.Sprintf(format, args...)}
+	return &ParseError{Text: s.text, Want: s.want(), Column: column, Hint: fmt.Sprintf(format, args...)}
 }
 
 // scan reads numbers and units: "1 lb 3 oz ± 1/2 oz", "25.20 ± 0.31 g".
-func scan(text, want string) (writing, error) {
+func scan(text string, want func() string) (writing, error) {
 	s := newScanner(text, want)
 	w := writing{text: text}
 	for {

@@ -43,20 +43,29 @@ type table struct {
 // find looks a spelling up: exactly first, so that mJ is never taken for MJ;
 // then, for spellings of three letters and more, whatever the case.
 func (t *table) find(spelling string) (unit, bool) {
-	match := func(same func(a, b string) bool) int {
-		return slices.IndexFunc(t.units, func(u unit) bool {
-			return same(u.name, spelling) ||
-				slices.ContainsFunc(strings.Split(u.also, "|"), func(s string) bool { return s != "" && same(s, spelling) })
-		})
+	for _, u := range t.units {
+		if u.spelled(spelling, func(a, b string) bool { return a == b }) {
+			return u, true
+		}
 	}
-	i := match(func(a, b string) bool { return a == b })
-	if i < 0 && utf8.RuneCountInString(spelling) >= 3 {
-		i = match(strings.EqualFold)
+	for _, u := range t.units {
+		if utf8.RuneCountInString(spelling) >= 3 && u.spelled(spelling, strings.EqualFold) {
+			return u, true
+		}
 	}
-	if i < 0 {
-		return unit{}, false
+	return unit{}, false
+}
+
+func (u unit) spelled(spelling string, equal func(a, b string) bool) bool {
+	if equal(u.name, spelling) {
+		return true
 	}
-	return t.units[i], true
+	for also := range strings.SplitSeq(u.also, "|") {
+		if also != "" && equal(also, spelling) {
+			return true
+		}
+	}
+	return false
 }
 
 // want says what can be read: "a mass in g, kg, mg, oz or lb".
