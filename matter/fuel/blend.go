@@ -181,9 +181,8 @@ func assemble[F quantity.MassFraction | quantity.VolumeFraction](parts []Part[F]
 	if err := checkSum(parts, rest, basis); err != nil {
 		return Blend{}, err
 	}
-	n := len(parts)
-	b := Blend{substances: make([]Substance, n), mass: make([]float64, n)}
-	weights := make([]float64, n)
+	b := Blend{substances: make([]Substance, len(parts)), mass: make([]float64, len(parts))}
+	weights := make([]float64, len(parts))
 	var stated, total float64
 	for i, p := range parts {
 		b.substances[i] = p.Substance

@@ -46,11 +46,11 @@ func alcoholometricRange(t quantity.Temperature) error {
 // ethanolWater is EthanolWaterDensity in plain numbers, unchecked.
 func ethanolWater(p, celsius float64) float64 {
 	tau := celsius - 20
-	cross := make([]float64, len(r22C)) // Σ_k C_ik p^k for each power of τ
+	var cross [5]float64 // Σ_k C_ik p^k for each power of τ
 	for i, c := range r22C {
 		cross[i] = p * horner(c, p)
 	}
-	return horner(r22A, p) + tau*horner(r22B, tau) + tau*horner(cross, tau)
+	return horner(r22A, p) + tau*horner(r22B, tau) + tau*horner(cross[:], tau)
 }
 
 // horner evaluates c[0] + c[1]·x + c[2]·x² + ...
@@ -129,7 +129,7 @@ var (
 	r22A = []float64{9.982012300e2, -1.929769495e2, 3.891238958e2, -1.668103923e3, 1.352215441e4, -8.829278388e4,
 		3.062874042e5, -6.138381234e5, 7.470172998e5, -5.478461354e5, 2.234460334e5, -3.903285426e4}
 	r22B = []float64{-2.0618513e-1, -5.2682542e-3, 3.6130013e-5, -3.8957702e-7, 7.1693540e-9, -9.9739231e-11}
-	r22C = [][]float64{
+	r22C = [5][]float64{
 		{1.693443461530087e-1, -1.046914743455169e1, 7.196353469546523e1, -7.047478054272792e2, 3.924090430035045e3,
 			-1.210164659068747e4, 2.248646550400788e4, -2.605562982188164e4, 1.852373922069467e4, -7.420201433430137e3,
 			1.285617841998974e3},
