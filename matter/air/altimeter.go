@@ -15,20 +15,23 @@ const (
 	highestSetting = 1100 * quantity.Hectopascal
 )
 
-// StationPressure returns the pressure at height h when the altimeter setting
-// (QNH) is setting, 850 to 1100 hPa. The setting is by definition what makes a
-// standard-atmosphere altimeter on the ground read its own height, so
+// StationPressure returns the pressure at elevation, a height as maps give it,
+// when the altimeter setting (QNH) is setting, 850 to 1100 hPa. The setting is
+// by definition what makes a standard-atmosphere altimeter on the ground read
+// its own height, so with the geopotential height H of FromMap
 //
-//	p = [QNH^n − p0^n·L·H/T0]^k, with n = 1/k and k = g0·M/(R*·L).
+//	p = [QNH^n − p0^n·L·H/T0]^k, n = 1/k and k = g0·M/(R*·L).
 //
 // The product QNH·(1 − L·H/T0)^k that is often used instead agrees only when
 // QNH = 1013.25 hPa. The instrument's height over the ground, 0.3 hPa in the
-// Smithsonian form, is left out: 0.01 K of boiling point.
+// Smithsonian form, is left out: 0.01 K of boiling point. Weather stations put
+// their elevation in for H, 4 Pa at 1500 m.
 //
 // Source: definition as in Smithsonian Meteorological Tables, 1951, p. 269;
 // constants of ISO 2533:1975.
-func StationPressure(setting quantity.Pressure, h Geopotential) (quantity.Pressure, error) {
-	if err := h.check(); err != nil {
+func StationPressure(setting quantity.Pressure, elevation quantity.Length) (quantity.Pressure, error) {
+	h, err := FromMap(elevation)
+	if err != nil {
 		return 0, err
 	}
 	if err := checkSetting(setting); err != nil {
@@ -38,17 +41,18 @@ func StationPressure(setting quantity.Pressure, h Geopotential) (quantity.Pressu
 }
 
 // AltimeterSetting returns the altimeter setting (QNH) that belongs to pressure
-// station at height h, QNH = [p^n + p0^n·L·H/T0]^k; it undoes StationPressure.
+// station at elevation, QNH = [p^n + p0^n·L·H/T0]^k; it undoes StationPressure.
 // The setting must come out at 850 to 1100 hPa.
 //
 // Source: as StationPressure.
-func AltimeterSetting(station quantity.Pressure, h Geopotential) (quantity.Pressure, error) {
-	if err := h.check(); err != nil {
+func AltimeterSetting(station quantity.Pressure, elevation quantity.Length) (quantity.Pressure, error) {
+	h, err := FromMap(elevation)
+	if err != nil {
 		return 0, err
 	}
 	setting := shift(station, h)
 	if err := checkSetting(setting); err != nil {
-		return 0, fmt.Errorf("station pressure %.6g hPa at %.6g m: %w", float64(station)/100, float64(h), err)
+		return 0, fmt.Errorf("station pressure %.6g hPa at %.6g m: %w", float64(station)/100, float64(elevation), err)
 	}
 	return setting, nil
 }

@@ -3,7 +3,8 @@
 // pressure on the bench, and how dense humid air is.
 //
 // Where water boils on a hill is a composition that callers make: StationPressure,
-// or At when nothing better than a map is to hand, then water.SaturationTemperature.
+// or PressureAtElevation when nothing better than a map is to hand, then
+// water.SaturationTemperature.
 // Elevation alone is the fallback: weather moves the pressure by WeatherSpread
 // either way, most of a kelvin of boiling point.
 //
@@ -100,6 +101,19 @@ func At(h Geopotential) (Standard, error) {
 	}
 	t, p := standardKelvin(h), standardPascal(h)
 	return Standard{quantity.Kelvin(t), quantity.Pressure(p), quantity.Density(p / (gasConstant * t))}, nil
+}
+
+// PressureAtElevation returns the pressure of the standard atmosphere at a height
+// as maps give it. Weather moves the true one by WeatherSpread; an altimeter
+// setting or a barometer is better. Range as FromMap.
+//
+// Source: as FromMap and At.
+func PressureAtElevation(z quantity.Length) (quantity.Pressure, error) {
+	h, err := FromMap(z)
+	if err != nil {
+		return 0, err
+	}
+	return quantity.Pressure(standardPascal(h)), nil
 }
 
 // PressureHeight returns the geopotential height at which the standard

@@ -53,7 +53,7 @@ func TestWorkedSettings(t *testing.T) {
 	for _, row := range []struct{ feet, inHg, pascal float64 }{
 		{5045, 30.20, 84977.8}, {7014, 30.37, 79375.6},
 	} {
-		p, err := StationPressure(quantity.Pressure(row.inHg)*quantity.InchOfMercury, Geopotential(row.feet*0.3048))
+		p, err := StationPressure(quantity.Pressure(row.inHg)*quantity.InchOfMercury, Geopotential(row.feet*0.3048).OnMap())
 		if err != nil {
 			t.Fatal(err)
 		}
