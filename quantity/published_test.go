@@ -6,7 +6,8 @@ import (
 )
 
 // Factors as NIST SP 811 (2008), appendix B.8, prints them; a factor may
-// differ by half a unit of its last printed digit.
+// differ by half a unit of its last printed digit. The wording of the rows, and
+// mmHg and Btu to their last digit, are from memory.
 func TestFactorsOfSP811(t *testing.T) {
 	rows := []struct {
 		got, printed, half float64
