@@ -71,7 +71,8 @@ func TestUSStandardAtmosphere(t *testing.T) {
 
 // Worked points of the station algorithm of the US automatic weather stations
 // (FAA AWOS), which rounds its constants: n to 0.1903, p0^n·L/T0 to 1.313e-5
-// inHg and feet, and puts the elevation in for the geopotential height. Tolerance 1 Pa, 0.0003 K of boiling point.
+// inHg and feet, and puts the elevation in for the geopotential height.
+// Tolerance 1 Pa, 0.0003 K of boiling point.
 func TestWeatherStationPoints(t *testing.T) {
 	for _, row := range []struct {
 		feet, inHg, pascal float64

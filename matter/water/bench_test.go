@@ -41,3 +41,10 @@ func BenchmarkSaturationPressure(b *testing.B) {
 		SaturationPressure(quantity.Celsius(98))
 	}
 }
+
+// The sum as it is printed, for comparison with BenchmarkEnthalpy.
+func BenchmarkPrintedSum(b *testing.B) {
+	for b.Loop() {
+		plain(region1ByB, 7.09, 3.5)
+	}
+}

@@ -7,10 +7,10 @@ type term struct {
 }
 
 // series is the sum Σ n·a^i·b^j that the formulation is written in, i ≥ 0.
-// It is made once a table and derivative, by newSeries, byA and byB, and
-// evaluated fast: a sum spends its time on powers, math.Pow takes about a
-// microsecond for 34 terms, so the products that lead to every power in use
-// are worked out beforehand.
+// It is made once a table and derivative, by newSeries, byA and byB. Such a sum
+// spends its time on powers, and raising each with math.Pow takes ten times as
+// long as the rest; so the products that lead to every power in use are worked
+// out beforehand.
 type series struct {
 	terms []term
 	steps []product // each fills the next slot of the table of powers
