@@ -18,11 +18,7 @@ type pressure struct {
 	from  string            // the shared key
 }
 
-// weather is the half-width of station pressure where only the elevation is
-// known: it moves by about ±25 hPa (from memory of weather records).
-const weather = 25 * quantity.Hectopascal
-
-// StationPressure finds the pressure at the bench: a barometer reading leads,
+// stationPressure finds the pressure at the bench: a barometer reading leads,
 // then altimeter setting with elevation, then elevation alone in the standard
 // atmosphere, which can be 0.7 K of boiling point off and says so.
 func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []finding.Finding) {
@@ -34,23 +30,19 @@ func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []fi
 		}
 		return p, impossiblePressure(p.value)
 	case s.Altimeter.Given && s.Elevation.Given:
-		h, err := air.FromMap(s.Elevation.Value)
-		if err != nil {
-			return pressure{}, []finding.Finding{pressureFault(err)}
-		}
-		v, err := air.StationPressure(s.Altimeter.Value, h)
+		v, err := air.StationPressure(s.Altimeter.Value, s.Elevation.Value)
 		if err != nil {
 			return pressure{}, []finding.Finding{pressureFault(err)}
 		}
 		return pressure{true, v, rules.Pressure, "altimeter setting"}, impossiblePressure(v)
 	case s.Elevation.Given:
-		standard, err := standardAt(s.Elevation.Value)
+		v, err := air.PressureAtElevation(s.Elevation.Value)
 		if err != nil {
 			return pressure{}, []finding.Finding{pressureFault(err)}
 		}
-		return pressure{true, standard.Pressure, weather, "weather"}, []finding.Finding{{
+		return pressure{true, v, air.WeatherSpread, "weather"}, []finding.Finding{{
 			Code: "pressure_from_elevation", Severity: finding.Note, Where: finding.Place{Field: "site.elevation"},
-			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by about 25 hPa and the boiling point by 0.7 K", s.Elevation.Text),
+			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by up to 30 hPa and the boiling point by 0.8 K", s.Elevation.Text),
 			Remedy:   "read a barometer, or write the altimeter setting beside the elevation",
 		}}
 	}
@@ -59,15 +51,6 @@ func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []fi
 		Sentence: "neither station pressure nor elevation is given, so the boiling point is unknown and nothing is corrected",
 		Remedy:   "write the station pressure, or the altimeter setting and the elevation, or at least the elevation",
 	}}
-}
-
-// standardAt is the standard atmosphere at a height from the map.
-func standardAt(elevation quantity.Length) (air.Standard, error) {
-	h, err := air.FromMap(elevation)
-	if err != nil {
-		return air.Standard{}, err
-	}
-	return air.At(h)
 }
 
 // impossiblePressure catches pressures that no bench has: most are pressures
