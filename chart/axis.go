@@ -48,7 +48,7 @@ func (a Axis) divide(values []float64, most int) []tick {
 // roomy says whether all labels stand clear of each other.
 func roomy(ticks []tick, length float64, l letters) bool {
 	for _, t := range ticks {
-		if room(t.text, l)+10 > length/float64(len(ticks)-1) {
+		if room(t.text, l)+16 > length/float64(len(ticks)-1) {
 			return false
 		}
 	}
@@ -64,12 +64,15 @@ func (r ruler) at(v float64) float64 {
 	return r.from + (v-lo)/(hi-lo)*(r.to-r.from)
 }
 
-// grid draws the lines of the ticks from top to bottom.
-func (s *sketch) grid(r ruler, top, bottom float64) {
+// grid draws the lines of the ticks in a zone.
+func (s *sketch) grid(r ruler, z zone) {
 	for _, t := range r.ticks {
-		x := r.at(t.at)
-		s.add(draw.Line{X1: x, Y1: top, X2: x, Y2: bottom, Style: draw.Style{Stroke: draw.Grid}})
+		s.upright(r.at(t.at), z, draw.Style{Stroke: draw.Grid})
 	}
+}
+
+func (s *sketch) upright(x float64, z zone, style draw.Style) {
+	s.add(draw.Line{X1: x, Y1: z.top, X2: x, Y2: z.bottom, Style: style})
 }
 
 // foot draws the labels of a horizontal axis below the current line, then what
@@ -125,7 +128,8 @@ func estimate(r ruler, inner, outer *Interval, y float64, entry int) []draw.Node
 		return nodes
 	}
 	nodes = append(nodes, span(r, *inner, y, draw.Style{Stroke: ink, Width: 4})...)
-	return append(nodes, centre(r.at(inner.Mid), y, entry))
+	from, to := r.reach(*inner)
+	return append(nodes, centre(r.at(inner.Mid), y, max(6, min((to-from)/2, 12)), entry))
 }
 
 // whiskers are the small upright ends of an outer interval.
@@ -140,21 +144,24 @@ func whiskers(r ruler, iv Interval, y float64, ink draw.Ink) []draw.Node {
 	return nodes
 }
 
-// centre is an entry's mark, cut free of what lies below it.
-func centre(x, y float64, entry int) draw.Node {
-	return draw.Mark{X: x, Y: y, Size: 13, Shape: draw.EntryShape(entry),
-		Style: draw.Style{Fill: draw.EntryInk(entry), Stroke: draw.Ground, Width: 1.5}}
+// centre is an entry's mark, cut free of what lies below it if it is large. It
+// must be smaller than the interval it sits on, or it would hide it.
+func centre(x, y, size float64, entry int) draw.Node {
+	m := draw.Mark{X: x, Y: y, Size: size, Shape: draw.EntryShape(entry), Style: draw.Style{Fill: draw.EntryInk(entry)}}
+	if size >= 11 {
+		m.Style.Stroke, m.Style.Width = draw.Ground, 1.25
+	}
+	return m
 }
 
 // point is the mark of a single value; open ones are hollow.
 func point(x, y, size float64, entry int, open bool) draw.Mark {
 	m := draw.Mark{X: x, Y: y, Size: size, Shape: draw.EntryShape(entry)}
 	if open {
-		m.Style = draw.Style{Fill: draw.Ground, Stroke: draw.EntryInk(entry), Width: 1.5}
-		m.Size -= 1
+		m.Style = draw.Style{Fill: draw.Ground, Stroke: draw.EntryInk(entry), Width: size / 6.5}
 		return m
 	}
-	m.Style = draw.Style{Fill: draw.EntryInk(entry), Fade: 0.2}
+	m.Style = draw.Style{Fill: draw.EntryInk(entry)}
 	return m
 }
 

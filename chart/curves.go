@@ -1,6 +1,10 @@
 package chart
 
-import "fairburn/draw"
+import (
+	"math"
+
+	"fairburn/draw"
+)
 
 // Curves shows lines with bands and points.
 type Curves struct {
@@ -87,13 +91,40 @@ func (c Curves) reference(s *sketch, f field) {
 		return
 	}
 	y := f.y.at(c.Reference.At)
-	l := letters{size: s.small, ink: draw.Muted, anchor: draw.End}
-	above := y - 5
-	if above-s.small < f.top {
-		above = y + s.small + 3
+	l := letters{size: s.small, ink: draw.Muted}
+	wide := min(room(c.Reference.Label, l), f.right-f.left)
+	best, at := -1, box{}
+	for _, left := range []float64{f.right - wide - 2, f.left + 4} {
+		for _, middle := range []float64{y - s.small*0.8, y + s.small*0.9} {
+			b := box{left, middle - s.small*0.7, left + wide, middle + s.small*0.7}
+			if crossings := c.crossings(f, b); b.inside(f.box) && (best < 0 || crossings < best) {
+				best, at = crossings, b
+			}
+		}
 	}
-	s.add(draw.Line{X1: f.left, Y1: y, X2: f.right, Y2: y, Style: draw.Style{Stroke: draw.Body, Width: 1.25, Dash: 4}},
-		words(c.Reference.Label, f.right-2, above, f.right-f.left, l))
+	s.add(draw.Line{X1: f.left, Y1: y, X2: f.right, Y2: y, Style: draw.Style{Stroke: draw.Body, Width: 1.25, Dash: 4}})
+	if best >= 0 {
+		s.add(words(c.Reference.Label, at.left, at.bottom-s.small*0.34, wide+1, l))
+	}
+}
+
+// crossings counts places, a few pixels apart, at which lines pass through a box.
+func (c Curves) crossings(f field, b box) int {
+	n := 0
+	for _, l := range c.Lines {
+		line := l.course(l.Line, f)
+		for i := 1; i < len(line); i++ {
+			p, q := line[i-1], line[i]
+			pieces := 1 + int(math.Hypot(q.X-p.X, q.Y-p.Y)/3)
+			for k := range pieces + 1 {
+				t := float64(k) / float64(pieces)
+				if around(p.X+t*(q.X-p.X), p.Y+t*(q.Y-p.Y), 1, 1).overlap(b) > 0 {
+					n++
+				}
+			}
+		}
+	}
+	return n
 }
 
 // band draws the band as one area, up one side and back the other.
@@ -139,11 +170,11 @@ func (l Curve) draw(s *sketch, f field) {
 	}
 	if len(line) > 0 {
 		end := line[len(line)-1]
-		s.add(centre(end.X, end.Y, l.Entry))
+		s.add(centre(end.X, end.Y, 12, l.Entry))
 	}
 }
 
 func (l Curve) sign(x, y float64) sign {
 	ink := draw.EntryInk(l.Entry)
-	return sign{26, []draw.Node{draw.Line{X1: x, Y1: y, X2: x + 20, Y2: y, Style: draw.Style{Stroke: ink, Width: 2}}, centre(x+19, y, l.Entry)}, l.Name}
+	return sign{26, []draw.Node{draw.Line{X1: x, Y1: y, X2: x + 19, Y2: y, Style: draw.Style{Stroke: ink, Width: 2}}, centre(x+19, y, 12, l.Entry)}, l.Name}
 }

@@ -53,13 +53,14 @@ func (d Differences) Scene() (draw.Scene, error) {
 	}
 	r := d.Axis.along(values, left+14, right-14, letters{size: s.small})
 	d.heads(s, r, left, right)
-	top := s.y
-	body := &sketch{Frame: s.Frame, y: s.y, small: s.small, text: s.text, large: s.large}
+	body := s.below()
 	for i, p := range d.Pairs {
 		p.draw(body, r, left, right, i > 0)
 	}
 	s.y = body.y
-	d.ground(s, r, top)
+	for _, z := range body.zones {
+		d.ground(s, r, z)
+	}
 	s.add(body.nodes...)
 	s.foot(r, d.Axis.Label)
 	d.key(s)
@@ -93,7 +94,7 @@ func (d Differences) sides(s *sketch) (left, right float64) {
 		name = max(name, room(p.Name, letters{size: s.text, bold: true}))
 		verdict = max(verdict, room(p.Verdict, letters{size: s.text}))
 	}
-	return min(name+pairRoom, s.Width*0.3) + 10, s.Width - min(verdict, s.Width*0.26) - 12
+	return min(name+pairRoom+8, s.Width*0.34) + 6, s.Width - min(verdict, s.Width*0.26) - 12
 }
 
 // pairRoom is the width of the two marks before a pair's name.
@@ -126,15 +127,14 @@ func arrowed(before, text, after string) string {
 	return before + text + after
 }
 
-// ground draws margin, grid and zero from top to the current line.
-func (d Differences) ground(s *sketch, r ruler, top float64) {
+// ground draws margin, grid and zero in a zone.
+func (d Differences) ground(s *sketch, r ruler, z zone) {
 	if d.MarginHigh > d.MarginLow {
 		x := r.at(d.MarginLow)
-		s.add(draw.Rect{X: x, Y: top, Width: r.at(d.MarginHigh) - x, Height: s.y - top, Style: draw.Style{Fill: draw.Veil}})
+		s.add(draw.Rect{X: x, Y: z.top, Width: r.at(d.MarginHigh) - x, Height: z.bottom - z.top, Style: draw.Style{Fill: draw.Veil}})
 	}
-	s.grid(r, top, s.y)
-	zero := r.at(0)
-	s.add(draw.Line{X1: zero, Y1: top, X2: zero, Y2: s.y, Style: draw.Style{Stroke: draw.Body, Width: 1.25}})
+	s.grid(r, z)
+	s.upright(r.at(0), z, draw.Style{Stroke: draw.Body, Width: 1.25})
 }
 
 // draw lays one pair out below those before it.
@@ -151,17 +151,19 @@ func (p Pair) draw(s *sketch, r ruler, left, right float64, ruled bool) {
 	}
 	y := s.y + 22
 	if s.wide() {
-		s.add(words(p.Name, pairRoom, y+s.text*0.36, left-pairRoom-4, name),
-			words(p.Verdict, s.Width, y+s.text*0.36, s.Width-right-4, verdict))
+		s.add(block(p.Name, pairRoom, y, left-pairRoom-4, name)...)
+		s.add(block(p.Verdict, s.Width, y, s.Width-right-4, verdict)...)
 		p.marks(s, y)
+		s.zones = append(s.zones, zone{s.y, s.y + 44})
 		s.y += 44
 	} else {
 		s.add(words(p.Name, pairRoom, y, s.Width-pairRoom, name))
 		verdict.anchor = draw.Start
 		s.add(words(p.Verdict, pairRoom, y+18, s.Width-pairRoom, verdict))
 		p.marks(s, y-5)
-		y += 36
-		s.y = y + 16
+		y += 38
+		s.y = y + 14
+		s.zones = append(s.zones, zone{y - 13, y + 14})
 	}
 	p.interval(s, r, y)
 	s.nodes = append(outside, draw.Group{Role: "group", Label: p.Name + ": " + p.Verdict, Nodes: s.nodes})

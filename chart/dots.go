@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"math"
 	"sort"
 
 	"fairburn/draw"
@@ -39,16 +38,16 @@ type Point struct {
 }
 
 const (
-	dotSize   = 9.0
-	dotStep   = 9.5 // of a stack
-	dotArea   = 20.0
-	mostStack = 5 // higher stacks are drawn closer
+	dotSize = 9.0
+	dotArea = 20.0 // that answers to the pointer
 )
 
 // dotColumns are the places across a Dots chart.
 type dotColumns struct {
 	name, plot, lane, figure float64 // left edges
 	plotEnd, laneEnd         float64
+	inset                    float64 // of the first and last tick from the plot's edges
+	noted                    bool    // narrow: notes stand on a line of their own
 	ruler                    ruler
 }
 
@@ -63,15 +62,16 @@ func (d Dots) Scene() (draw.Scene, error) {
 		return draw.Scene{}, err
 	}
 	c := d.columns(s)
-	c.ruler = d.Axis.along(values, c.plot+8, c.plotEnd-8, letters{size: s.small})
+	c.ruler = d.Axis.along(values, c.plot+c.inset, c.plotEnd-c.inset, letters{size: s.small})
 	d.heads(s, c)
-	top := s.y
-	body := &sketch{Frame: s.Frame, y: s.y, small: s.small, text: s.text, large: s.large}
+	body := s.below()
 	for i, row := range d.Rows {
 		row.draw(body, c, i > 0)
 	}
 	s.y = body.y
-	d.ground(s, c, top)
+	for _, z := range body.zones {
+		d.ground(s, c, z)
+	}
 	s.add(body.nodes...)
 	s.foot(c.ruler, d.Axis.Label)
 	d.Legend.draw(s, d.Rows[0].Entry)
@@ -118,9 +118,13 @@ func (d Dots) columns(s *sketch) dotColumns {
 			lane = max(56, min(room(d.Absent, letters{size: s.small})+8, 100))
 		}
 	}
-	c := dotColumns{plotEnd: s.Width, laneEnd: s.Width, figure: s.Width}
+	c := dotColumns{plotEnd: s.Width, laneEnd: s.Width, figure: s.Width, inset: 18}
+	for _, row := range d.Rows {
+		c.noted = c.noted || row.headRoom(s) > s.Width
+	}
 	if s.wide() {
-		c.plot = min(name+markRoom, s.Width*0.26) + 14
+		c.inset = 10
+		c.plot = min(name+markRoom, s.Width*0.28) + 14
 		c.figure = s.Width - min(figure, s.Width*0.24)
 		c.plotEnd = c.figure - 16
 	}
@@ -151,15 +155,14 @@ func (d Dots) heads(s *sketch, c dotColumns) {
 	s.y += 6
 }
 
-// ground draws what lies below the rows from top to the current line.
-func (d Dots) ground(s *sketch, c dotColumns, top float64) {
+// ground draws what lies below the rows in a zone.
+func (d Dots) ground(s *sketch, c dotColumns, z zone) {
 	if c.laneEnd > c.lane {
-		s.add(draw.Rect{X: c.lane + 4, Y: top, Width: c.laneEnd - c.lane - 4, Height: s.y - top, Radius: 3, Style: draw.Style{Fill: draw.Veil}})
+		s.add(draw.Rect{X: c.lane + 4, Y: z.top, Width: c.laneEnd - c.lane - 4, Height: z.bottom - z.top, Style: draw.Style{Fill: draw.Veil}})
 	}
-	s.grid(c.ruler, top, s.y)
+	s.grid(c.ruler, z)
 	if d.Reference != nil {
-		x := c.ruler.at(d.Reference.At)
-		s.add(draw.Line{X1: x, Y1: top, X2: x, Y2: s.y, Style: draw.Style{Stroke: draw.Body, Width: 1.25, Dash: 4}})
+		s.upright(c.ruler.at(d.Reference.At), z, draw.Style{Stroke: draw.Body, Width: 1.25, Dash: 4})
 	}
 }
 
@@ -171,13 +174,14 @@ func (row Row) draw(s *sketch, c dotColumns, ruled bool) {
 	outside := s.nodes
 	s.nodes = nil
 	if !s.wide() {
-		row.head(s)
+		row.head(s, c)
 	}
-	marks, levels := row.stack(c.ruler)
-	height := max(48, 44+float64(levels-1)*dotStep)
-	if !s.wide() {
-		height = 40 + float64(levels-1)*dotStep
+	marks, rise := row.stack(c.ruler)
+	height := 40 + rise
+	if s.wide() {
+		height = max(50, height)
 	}
+	s.zones = append(s.zones, zone{s.y, s.y + height})
 	base := s.y + height - 28 // where the stacks stand
 	for i, m := range marks {
 		m.Y = base - m.Y
@@ -192,24 +196,34 @@ func (row Row) draw(s *sketch, c dotColumns, ruled bool) {
 	s.nodes = append(outside, draw.Group{Role: "group", Label: row.Name + " " + row.Value + " " + row.Note, Nodes: s.nodes})
 }
 
+// headRoom is the width of name, note and figure in one line.
+func (row Row) headRoom(s *sketch) float64 {
+	return markRoom + room(row.Name, letters{size: s.text, bold: true}) + 12 +
+		room(row.Note, letters{size: s.small}) + 12 + room(row.Value, letters{size: s.large, bold: true})
+}
+
 // head writes name, figure and note above the plot.
-func (row Row) head(s *sketch) {
+func (row Row) head(s *sketch, c dotColumns) {
 	s.y += 22
 	figure := room(row.Value, letters{size: s.large, bold: true})
 	s.add(point(7, s.y-5, 11, row.Entry, false),
 		words(row.Name, markRoom, s.y, s.Width-figure-markRoom-12, letters{size: s.text, bold: true, ink: draw.Body}),
 		words(row.Value, s.Width, s.y, s.Width/2, letters{size: s.large, bold: true, ink: draw.Body, anchor: draw.End}))
-	if row.Note != "" {
+	note := letters{size: s.small, ink: draw.Muted}
+	if c.noted {
 		s.y += 17
-		s.add(words(row.Note, s.Width, s.y, s.Width, letters{size: s.small, ink: draw.Muted, anchor: draw.End}))
+		s.add(words(row.Note, markRoom, s.y, s.Width-markRoom, note))
+	} else {
+		note.anchor = draw.End
+		s.add(words(row.Note, s.Width-figure-8, s.y, s.Width, note))
 	}
-	s.y += 4
+	s.y += 6
 }
 
 // beside writes name, figure and note at both sides of the plot.
 func (row Row) beside(s *sketch, c dotColumns, y float64) {
 	s.add(point(7, y, 11, row.Entry, false),
-		words(row.Name, markRoom, y+s.text*0.36, c.plot-markRoom-10, letters{size: s.text, bold: true, ink: draw.Body}))
+		draw.Group{Nodes: block(row.Name, markRoom, y, c.plot-markRoom-8, letters{size: s.text, bold: true, ink: draw.Body})})
 	if row.Note == "" {
 		y += 9
 	}
@@ -243,52 +257,73 @@ func (row Row) absent(s *sketch, c dotColumns, y float64) {
 	}
 }
 
+// dotSizes are the sizes of points tried until the stacks are low enough.
+var dotSizes = []float64{9, 7, 5, 3.5}
+
+// highestStack is the height that stacks may have.
+const highestStack = 76.0
+
 // stack places each point above its value, as low as it can stand clear of
-// those placed before, from the lowest value up. Y is the height above the base.
-func (row Row) stack(r ruler) (marks []draw.Mark, levels int) {
-	marks = make([]draw.Mark, len(row.Points))
+// those placed before, from the lowest value up; a crowd gets smaller points,
+// and in the end closer ones. Y is the height above the base, rise the highest.
+func (row Row) stack(r ruler) (marks []draw.Mark, rise float64) {
+	var level []int
+	var step float64
+	for _, size := range dotSizes {
+		marks, level = row.level(r, size)
+		step = size + 0.5
+		rise = 0
+		for _, n := range level {
+			rise = max(rise, float64(n)*step)
+		}
+		if rise <= highestStack {
+			break
+		}
+	}
+	if rise > highestStack {
+		step *= highestStack / rise
+		rise = highestStack
+	}
+	for i := range marks {
+		marks[i].Y = float64(level[i]) * step
+	}
+	return marks, rise
+}
+
+// level finds the level of each point of the given size in its stack.
+func (row Row) level(r ruler, size float64) (marks []draw.Mark, level []int) {
 	order := make([]int, len(row.Points))
 	for i := range order {
 		order[i] = i
 	}
 	sort.SliceStable(order, func(a, b int) bool { return row.Points[order[a]].Value < row.Points[order[b]].Value })
-	level := make([]int, len(row.Points))
-	highest := 0
-	for n, i := range order {
-		p := row.Points[i]
-		marks[i] = point(r.at(p.Value), 0, dotSize, row.Entry, p.Open)
-		for free := false; !free; {
-			free = true
-			for _, j := range order[:n] {
-				if level[j] == level[i] && math.Abs(marks[j].X-marks[i].X) < dotStep {
-					free = false
-					level[i]++
-					break
-				}
-			}
+	marks, level = make([]draw.Mark, len(order)), make([]int, len(order))
+	var ends []float64 // of each level: where its last point stands
+	for _, i := range order {
+		x := r.at(row.Points[i].Value)
+		n := 0
+		for n < len(ends) && x-ends[n] < size+0.5 {
+			n++
 		}
-		highest = max(highest, level[i])
+		if n == len(ends) {
+			ends = append(ends, 0)
+		}
+		ends[n], level[i] = x, n
+		marks[i] = point(x, 0, size, row.Entry, row.Points[i].Open)
 	}
-	step := dotStep
-	if highest >= mostStack {
-		step = dotStep * (mostStack - 1) / float64(highest)
-	}
-	for i := range marks {
-		marks[i].Y = float64(level[i]) * step
-	}
-	return marks, min(highest+1, mostStack)
+	return marks, level
 }
 
 // draw explains the signs of a chart of points and intervals.
 func (g Legend) draw(s *sketch, entry int) {
 	dot := func(open bool, words string) func(x, y float64) sign {
 		return func(x, y float64) sign {
-			return sign{12, []draw.Node{point(x+6, y, dotSize, entry, open)}, words}
+			return sign{14, []draw.Node{point(x+7, y, dotSize, entry, open)}, words}
 		}
 	}
 	bar := func(inner bool, words string) func(x, y float64) sign {
 		return func(x, y float64) sign {
-			r := ruler{x, x + 34, []tick{{at: 0}, {at: 1}}}
+			r := ruler{x + 1, x + 33, []tick{{at: 0}, {at: 1}}}
 			whole := &Interval{0, 0.5, 1}
 			if inner {
 				return sign{34, estimate(r, whole, nil, y, entry), words}

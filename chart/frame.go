@@ -28,7 +28,7 @@ type Frame struct {
 	Width       float64 // CSS pixels, from 300 to 2000
 	Title       string  // read aloud, and drawn above the chart if Headed
 	Description string  // what a person who cannot see the chart should know
-	Headed      bool    // draw the title: for cards and pictures that stand alone
+	Headed      bool    // draw the title and a margin: for cards and pictures that stand alone
 }
 
 // Reference is a line to compare with, at a value of the axis it belongs to.
@@ -60,9 +60,10 @@ var (
 )
 
 const (
-	narrowest = 300
-	widest    = 2000
-	wideFrom  = 520 // from here names and figures stand beside the plot, not above it
+	narrowest    = 300
+	widest       = 2000
+	headedMargin = 16
+	wideFrom     = 480 // from here names and figures stand beside the plot, not above it
 )
 
 // sketch is a chart being laid out from the top down.
@@ -70,10 +71,14 @@ type sketch struct {
 	Frame
 	y     float64 // where the next thing goes
 	nodes []draw.Node
+	zones []zone  // where grid and references may be drawn
 	small float64 // font sizes: axis and notes, names, figures
 	text  float64
 	large float64
 }
+
+// zone is a stretch from top to bottom.
+type zone struct{ top, bottom float64 }
 
 func (f Frame) begin() (*sketch, error) {
 	if !(f.Width >= narrowest && f.Width <= widest) {
@@ -84,6 +89,7 @@ func (f Frame) begin() (*sketch, error) {
 		s.small, s.text, s.large = 13, 14, 18
 	}
 	if f.Headed {
+		s.Width -= 2 * headedMargin
 		s.heading()
 	}
 	return s, nil
@@ -94,8 +100,20 @@ func (s *sketch) wide() bool { return s.Width >= wideFrom }
 func (s *sketch) add(nodes ...draw.Node) { s.nodes = append(s.nodes, nodes...) }
 
 func (s *sketch) scene() draw.Scene {
-	return draw.Scene{Width: s.Width, Height: math.Ceil(s.y + 4),
+	scene := draw.Scene{Width: s.Width, Height: math.Ceil(s.y + 4),
 		Title: s.Title, Description: s.Description, Nodes: s.nodes}
+	if s.Headed {
+		scene.Margin = headedMargin
+	}
+	return scene
+}
+
+// below is a sketch that goes on where s stands; its nodes go on top of what is
+// drawn in s meanwhile.
+func (s *sketch) below() *sketch {
+	b := *s
+	b.nodes, b.zones = nil, nil
+	return &b
 }
 
 // fail puts the chart's title before what is wrong.
@@ -126,7 +144,31 @@ func words(text string, x, y, width float64, l letters) draw.Node {
 
 // room is the width a text needs, whatever font a browser puts in.
 func room(text string, l letters) float64 {
-	return draw.TextWidth(text, l.size, l.bold) * draw.Slack
+	return draw.Room(text, l.size, l.bold)
+}
+
+// block sets a text in one line, or in two if it needs them, about the height y.
+func block(text string, x, y, width float64, l letters) []draw.Node {
+	lines := wrap(text, width, l)
+	if len(lines) < 2 {
+		return []draw.Node{words(text, x, y+l.size*0.36, width, l)}
+	}
+	rest := strings.Join(lines[1:], " ")
+	first := words(lines[0], x, y-l.size*0.24, width, l)
+	second := words(rest, x, y+l.size*0.96, width, l)
+	if len(lines) == 2 && room(lines[0], l) <= width && room(rest, l) <= width {
+		return []draw.Node{first, second}
+	}
+	return []draw.Node{draw.Target{X: x - 2, Y: y - l.size*1.2, Width: width, Height: l.size * 2.5, Tip: text,
+		Nodes: []draw.Node{bare(first), bare(second)}}}
+}
+
+// bare is the text without a target of its own.
+func bare(n draw.Node) draw.Node {
+	if t, is := n.(draw.Target); is {
+		return t.Nodes[0]
+	}
+	return n
 }
 
 func (s *sketch) heading() {
@@ -168,7 +210,7 @@ type sign struct {
 // as they need.
 func (s *sketch) legend(signs ...func(x, y float64) sign) {
 	l := letters{size: s.small, ink: draw.Muted}
-	const between, row = 18, 20
+	const between, row = 12, 20
 	x, any := 0.0, false
 	for _, make := range signs {
 		it := make(0, 0)

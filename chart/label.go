@@ -33,6 +33,10 @@ type placer struct {
 	soft  []box
 }
 
+// covering is the cost of hiding a square pixel of data; to hide one point is
+// worse than to stand in the farthest seat.
+const covering = 4
+
 // seats are the directions in which a label is tried, best first.
 var seats = []draw.Point{{X: 1, Y: -1}, {X: 1, Y: 1}, {X: -1, Y: -1}, {X: -1, Y: 1}, {X: 0, Y: -1}, {X: 0, Y: 1}, {X: 1}, {X: -1}}
 
@@ -49,7 +53,7 @@ func (p *placer) place(x, y, width, height float64) (cx, cy float64, placed bool
 			}
 			cost := float64(ring)*60 + float64(i)*4
 			for _, s := range p.soft {
-				cost += b.overlap(s)
+				cost += covering * b.overlap(s)
 			}
 			if cost < best {
 				best, at = cost, b

@@ -29,15 +29,19 @@ func (l Lane) times() ([]float64, error) {
 
 // groupHead writes the entry above its lanes.
 func (s *sketch) groupHead(g LaneGroup) {
-	s.y += 22
-	name := letters{size: s.text, bold: true, ink: draw.Body}
-	wide := min(room(g.Name, name), s.Width*0.72)
-	s.add(point(7, s.y-5, 11, g.Entry, false), words(g.Name, markRoom, s.y, wide+1, name))
-	x := markRoom + wide + 10
-	if g.Note != "" {
-		s.add(words(g.Note, x, s.y, s.Width-x, letters{size: s.small, ink: draw.Muted}))
+	s.y += 26
+	name, note := letters{size: s.text, bold: true, ink: draw.Body}, letters{size: s.small, ink: draw.Muted}
+	s.add(point(7, s.y-5, 11, g.Entry, false), words(g.Name, markRoom, s.y, s.Width-markRoom, name))
+	x := s.Width
+	note.anchor = draw.End
+	if markRoom+room(g.Name, name)+12+room(g.Note, note) > s.Width {
+		x, note.anchor = markRoom, draw.Start
+		s.y += 17
 	}
-	s.y += 4
+	if g.Note != "" {
+		s.add(words(g.Note, x, s.y, s.Width-markRoom, note))
+	}
+	s.y += 2
 }
 
 // draw lays one lane out below those before it.
@@ -49,11 +53,11 @@ func (l Lane) draw(s *sketch, r ruler, entry int, nameRoom float64) {
 	for _, g := range l.Segments {
 		g.draw(s, r, y, entry)
 	}
-	l.end(s, r, y)
 	taken := r.from - 40
 	for _, m := range l.Moments {
 		taken = m.draw(s, r, y, taken)
 	}
+	l.end(s, r, y)
 	s.y += laneHeight
 	s.nodes = append(outside, draw.Group{Role: "group", Label: l.Name, Nodes: s.nodes})
 }
@@ -68,18 +72,27 @@ func (g Segment) draw(s *sketch, r ruler, y float64, entry int) {
 	s.add(draw.Target{X: x1, Y: y - 9, Width: x2 - x1, Height: 18, Tip: g.Tip, Nodes: []draw.Node{bar}})
 }
 
-// bar is a stretch in a tone: thickness and strength of ink both grow.
+// bar is a stretch in a tone: a line, a hollow bar or a thick one.
 func (t Tone) bar(x1, x2, y float64, ink draw.Ink) draw.Node {
-	high := [...]float64{2, 8, 12}[min(t, Full)]
-	fade := [...]float64{0, 0.55, 0}[min(t, Full)]
-	return draw.Rect{X: x1, Y: y - high/2, Width: x2 - x1, Height: high, Style: draw.Style{Fill: ink, Fade: fade}}
+	high := [...]float64{2, 7, 12}[min(t, Full)]
+	style := draw.Style{Fill: ink}
+	if t == Half {
+		style = draw.Style{Fill: draw.Ground, Stroke: ink, Width: 1.5}
+	}
+	return draw.Rect{X: x1, Y: y - high/2, Width: x2 - x1, Height: high, Style: style}
 }
 
+// end draws how the run ended, beside a moment that would lie under it.
 func (l Lane) end(s *sketch, r ruler, y float64) {
 	if l.End == Open {
 		return
 	}
 	x := r.at(l.EndAt)
+	for _, m := range l.Moments {
+		if at := r.at(m.At); m.At <= l.EndAt && x-at < 12 {
+			x = at + 12
+		}
+	}
 	s.add(tipped(l.EndTip, x, y, dotArea, l.End.mark(x, y)))
 }
 
@@ -115,7 +128,7 @@ func (g Glyph) mark(x, y float64) draw.Node {
 	case Flag:
 		return draw.Mark{X: x, Y: y, Size: 12, Shape: draw.Diamond, Style: filled}
 	}
-	return draw.Line{X1: x, Y1: y - 7, X2: x, Y2: y + 7, Style: draw.Style{Stroke: draw.Body, Width: 2}}
+	return draw.Line{X1: x, Y1: y - 9, X2: x, Y2: y + 9, Style: draw.Style{Stroke: draw.Body, Width: 2}}
 }
 
 // key explains the signs.

@@ -98,14 +98,14 @@ func (c Lanes) Scene() (draw.Scene, error) {
 	}
 	left = min(left, s.Width*0.24)
 	r := c.Axis.along(values, left+18, s.Width-14, letters{size: s.small})
-	body := &sketch{Frame: s.Frame, y: s.y, small: s.small, text: s.text, large: s.large}
+	body := s.below()
 	for _, g := range c.Groups {
 		body.groupHead(g)
 		top := body.y
 		for _, l := range g.Lanes {
 			l.draw(body, r, g.Entry, left)
 		}
-		s.grid(r, top, body.y)
+		s.grid(r, zone{top, body.y})
 	}
 	s.y = body.y
 	s.add(body.nodes...)

@@ -117,8 +117,8 @@ func (s *sketch) field(x, y Axis, xs, ys []float64, height float64) field {
 	for _, t := range f.y.ticks {
 		f.left = max(f.left, room(t.text, l)+8)
 	}
-	f.x = x.along(xs, f.left+10, f.right-10, l)
-	s.grid(f.x, f.top, f.bottom)
+	f.x = x.along(xs, f.left+10, f.right-17, l)
+	s.grid(f.x, zone{f.top, f.bottom})
 	for _, t := range f.y.ticks {
 		at := f.y.at(t.at)
 		s.add(draw.Line{X1: f.left, Y1: at, X2: f.right, Y2: at, Style: draw.Style{Stroke: draw.Grid}},
@@ -163,10 +163,7 @@ func (c Scatter) hint(s *sketch, f field, p *placer) {
 func (cl Cloud) spots(s *sketch, f field, p *placer) {
 	for _, sp := range cl.Spots {
 		x, y := f.x.at(sp.X), f.y.at(sp.Y)
-		m := point(x, y, 7, cl.Entry, sp.Open)
-		if !sp.Open {
-			m.Style.Fade = 0.4
-		}
+		m := point(x, y, 6.5, cl.Entry, sp.Open)
 		p.soft = append(p.soft, around(x, y, 4, 4))
 		s.add(tipped(sp.Tip, x, y, dotArea, m))
 	}
@@ -184,7 +181,14 @@ func (cl Cloud) centre(s *sketch, f field, p *placer) {
 	bottom, top := f.y.reach(cl.Centre.Y)
 	p.soft = append(p.soft, box{left, y - 2, right, y + 2}, box{x - 2, top, x + 2, bottom})
 	p.solid = append(p.solid, around(x, y, 8, 8))
-	s.add(tipped(cl.Centre.Tip, x, y, dotArea, append(nodes, centre(x, y, cl.Entry))...))
+	s.add(tipped(cl.Centre.Tip, x, y, dotArea, append(nodes, centre(x, y, cl.Centre.size(f), cl.Entry))...))
+}
+
+// size is that of the mark, smaller than both intervals.
+func (c Cross) size(f field) float64 {
+	left, right := f.x.reach(c.X)
+	bottom, top := f.y.reach(c.Y)
+	return max(6, min(right-left, bottom-top, 24)/2)
 }
 
 // reach is the pixels between which an interval is drawn, ends left out of the axis.
@@ -248,6 +252,6 @@ func (c Scatter) key(s *sketch) {
 // entrySign is the legend of an entry.
 func entrySign(name string, entry int) func(x, y float64) sign {
 	return func(x, y float64) sign {
-		return sign{12, []draw.Node{point(x+6, y, 11, entry, false)}, name}
+		return sign{14, []draw.Node{point(x+7, y, 11, entry, false)}, name}
 	}
 }

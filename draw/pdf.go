@@ -28,7 +28,8 @@ func PDF(w io.Writer, s Scene, millimetres float64, made time.Time) error {
 	if err := s.check(); err != nil {
 		return err
 	}
-	size := fpdf.SizeType{Wd: s.Width * millimetres, Ht: s.Height * millimetres}
+	width, height := s.Size()
+	size := fpdf.SizeType{Wd: width * millimetres, Ht: height * millimetres}
 	doc := fpdf.NewCustom(&fpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: size})
 	doc.SetCreationDate(made)
 	doc.SetModificationDate(made)
@@ -59,6 +60,7 @@ func OnPage(doc *fpdf.Fpdf, s Scene, at Place) error {
 	}
 	width := doc.GetLineWidth()
 	doc.SetLineJoinStyle("round")
+	at.X, at.Y = at.X+s.Margin*at.Scale, at.Y+s.Margin*at.Scale
 	p := pdfPen{doc: doc, at: at}
 	paint(s.Nodes, p)
 	doc.SetLineJoinStyle("miter")

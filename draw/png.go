@@ -13,8 +13,8 @@ import (
 	"golang.org/x/image/vector"
 )
 
-// mostPixels bounds a picture to what a screen or card can use, 64 megapixels.
-const mostPixels = 64 << 20
+// mostPixels bounds a picture to what a screen or card can use, 16 megapixels.
+const mostPixels = 16 << 20
 
 // PNG writes the scene as a picture on the ground of the theme, scale image
 // pixels to one CSS pixel.
@@ -22,14 +22,15 @@ func PNG(w io.Writer, s Scene, scale float64, theme Theme) error {
 	if err := s.check(); err != nil {
 		return err
 	}
-	wide, high := math.Round(s.Width*scale), math.Round(s.Height*scale)
+	width, height := s.Size()
+	wide, high := math.Round(width*scale), math.Round(height*scale)
 	if !(wide >= 1 && high >= 1 && wide*high <= mostPixels) {
 		return fmt.Errorf("drawing %q: a picture of %g by %g pixels at scale %g, expected 1 to %d pixels in all",
 			s.Title, wide, high, scale, mostPixels)
 	}
 	img := image.NewRGBA(image.Rect(0, 0, int(wide), int(high)))
 	draw.Draw(img, img.Bounds(), image.NewUniform(theme.Colour(Ground)), image.Point{}, draw.Src)
-	paint(s.Nodes, pngPen{img: img, scale: scale, theme: theme})
+	paint(s.Nodes, pngPen{img: img, scale: scale, theme: theme, margin: s.Margin})
 	return png.Encode(w, img)
 }
 
@@ -38,6 +39,8 @@ type pngPen struct {
 	img   *image.RGBA
 	scale float64
 	theme Theme
+
+	margin float64
 }
 
 func (p pngPen) outline(o Outline, s Style) {
@@ -58,7 +61,7 @@ func (p pngPen) ink(o Outline, k Ink, fade float64) {
 		return
 	}
 	at := func(q Point) (x, y float32) {
-		return float32(q.X*p.scale - float64(area.Min.X)), float32(q.Y*p.scale - float64(area.Min.Y))
+		return float32((q.X+p.margin)*p.scale - float64(area.Min.X)), float32((q.Y+p.margin)*p.scale - float64(area.Min.Y))
 	}
 	r := vector.NewRasterizer(area.Dx(), area.Dy())
 	for _, s := range o {
@@ -93,7 +96,7 @@ func (p pngPen) bounds(o Outline) image.Rectangle {
 	if low.X > high.X {
 		return image.Rectangle{}
 	}
-	limit := func(x float64) int { return int(max(-1, min(x*p.scale, mostPixels))) }
+	limit := func(x float64) int { return int(max(-1, min((x+p.margin)*p.scale, mostPixels))) }
 	return image.Rect(limit(low.X)-1, limit(low.Y)-1, limit(high.X)+2, limit(high.Y)+2)
 }
 

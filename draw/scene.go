@@ -23,6 +23,7 @@ import (
 // Scene is one drawing.
 type Scene struct {
 	Width, Height float64 // CSS pixels, both above zero
+	Margin        float64 // ground added on all four sides
 	Title         string  // what it shows, read aloud first and used as document title
 	Description   string  // what a person who cannot see it should know
 	Nodes         []Node  // drawn in order, later ones on top
@@ -119,6 +120,11 @@ func (Text) node()   {}
 func (Target) node() {}
 func (Group) node()  {}
 
+// Size is the width and height of the scene with its margin.
+func (s Scene) Size() (width, height float64) {
+	return s.Width + 2*s.Margin, s.Height + 2*s.Margin
+}
+
 // Walk calls f for every node of the scene, a group before what it holds.
 func (s Scene) Walk(f func(Node)) { walk(s.Nodes, f) }
 
@@ -134,12 +140,12 @@ func walk(nodes []Node, f func(Node)) {
 	}
 }
 
-var errEmpty = errors.New("a scene needs a width and a height above zero")
+var errEmpty = errors.New("a scene needs a width and a height above zero and no negative margin")
 
 // check finds what no writer can draw: an empty scene or a number not finite.
 func (s Scene) check() error {
-	if !(s.Width > 0 && s.Height > 0) || !finite(s.Width, s.Height) {
-		return fmt.Errorf("drawing %q: %w, got %g by %g", s.Title, errEmpty, s.Width, s.Height)
+	if !(s.Width > 0 && s.Height > 0) || !(s.Margin >= 0) || !finite(s.Width, s.Height, s.Margin) {
+		return fmt.Errorf("drawing %q: %w, got %g by %g, margin %g", s.Title, errEmpty, s.Width, s.Height, s.Margin)
 	}
 	var bad Node
 	s.Walk(func(n Node) {

@@ -24,7 +24,9 @@ func SVG(w io.Writer, s Scene, prefix string) error {
 // StandaloneSVG writes the scene as a file of its own that holds its style
 // sheet, follows the reader's light or dark setting, and paints its ground.
 func StandaloneSVG(w io.Writer, s Scene) error {
-	s.Nodes = append([]Node{Rect{Width: s.Width, Height: s.Height, Style: Style{Fill: Ground}}}, s.Nodes...)
+	width, height := s.Size()
+	ground := Rect{X: -s.Margin, Y: -s.Margin, Width: width, Height: height, Style: Style{Fill: Ground}}
+	s.Nodes = append([]Node{ground}, s.Nodes...)
 	return writeSVG(w, s, "drawing", Stylesheet())
 }
 
@@ -39,9 +41,10 @@ func writeSVG(w io.Writer, s Scene, prefix, style string) error {
 		}
 	})
 	p := &svgPen{}
-	p.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "drawing", "viewBox",
-		"0 0 "+number(s.Width)+" "+number(s.Height), "width", number(s.Width), "height", number(s.Height),
-		"role", role, "aria-labelledby", prefix+"-title", "aria-describedby", prefix+"-desc")
+	width, height := s.Size()
+	view := strings.Join([]string{number(-s.Margin), number(-s.Margin), number(width), number(height)}, " ")
+	p.open("svg", "xmlns", "http://www.w3.org/2000/svg", "class", "drawing",
+		"viewBox", view, "width", number(width), "height", number(height), "role", role, "aria-labelledby", prefix+"-title", "aria-describedby", prefix+"-desc")
 	p.words("title", s.Title, "id", prefix+"-title")
 	p.words("desc", s.Description, "id", prefix+"-desc")
 	if style != "" {
