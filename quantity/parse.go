@@ -44,6 +44,11 @@ func ParseElevation(s string) (Reading[Length], error) { return parse[Length](s,
 // ParsePower reads a power: "650 W", "1.2 kW", "4000 BTU/h" (International Table).
 func ParsePower(s string) (Reading[Power], error) { return parse[Power](s, powerTable) }
 
+// ParseConductance reads the heat loss of a pot: "1.2 W/K", "1.2 ± 0.3 W/K".
+func ParseConductance(s string) (Reading[Conductance], error) {
+	return parse[Conductance](s, conductanceTable)
+}
+
 // ParseEnergy reads an energy: "180 kJ", "50 Wh", "170 BTU" (International
 // Table). A kilocalorie must say which: kcal_IT or kcal_th.
 func ParseEnergy(s string) (Reading[Energy], error) { return parse[Energy](s, energyTable) }

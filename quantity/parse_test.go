@@ -48,6 +48,8 @@ func strip[T any](r Reading[T], err error) (plainReading, error) {
 		p.value = float64(v)
 	case Ratio:
 		p.value = float64(v)
+	case Conductance:
+		p.value = float64(v)
 	}
 	return p, err
 }
@@ -81,6 +83,7 @@ var parsers = map[string]func(string) (plainReading, error){
 	"length":      func(s string) (plainReading, error) { return strip(ParseLength(s)) },
 	"elevation":   func(s string) (plainReading, error) { return strip(ParseElevation(s)) },
 	"power":       func(s string) (plainReading, error) { return strip(ParsePower(s)) },
+	"conductance": func(s string) (plainReading, error) { return strip(ParseConductance(s)) },
 	"energy":      func(s string) (plainReading, error) { return strip(ParseEnergy(s)) },
 	"speed":       func(s string) (plainReading, error) { return strip(ParseSpeed(s)) },
 	"ratio":       func(s string) (plainReading, error) { return strip(ParseRatio(s)) },
@@ -179,6 +182,8 @@ func TestWhatPeopleWrite(t *testing.T) {
 		{"energy", "50 Wh", 180e3, 3600, 0, "Wh"},
 		{"energy", "170 Btu", 170 * 1055.05585262, 1055.05585262, 0, "BTU"},
 		{"energy", "40 kcal_th", 167360, 4184, 0, "kcal_th"},
+		{"conductance", "1.2 W/K", 1.2, 0.1, 0, "W/K"},
+		{"conductance", "1.2 ± 0.3 W/°C", 1.2, 0.1, 0.3, "W/K"},
 		{"speed", "3 m/s", 3, 1, 0, "m/s"},
 		{"speed", "9 km/h", 2.5, 1 / 3.6, 0, "km/h"},
 		{"speed", "5 mph", 2.2352, 0.44704, 0, "mph"},

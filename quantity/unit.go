@@ -135,6 +135,8 @@ var (
 		{"BTU/h", float64(BTU) / 3600, "btu/hr"},
 	}}
 
+	conductanceTable = &table{kind: "a heat loss", units: []unit{{"W/K", 1, "W/°C|W/degC"}}}
+
 	energyTable = &table{kind: "an energy", units: []unit{
 		{"J", float64(Joule), "joule|joules"},
 		{"kJ", float64(Kilojoule), "kilojoule|kilojoules"},
@@ -219,4 +221,4 @@ func newVolumeTable(sys System) *table {
 }
 
 // everyTable is asked when a unit belongs to another quantity.
-var everyTable = []*table{massTable, volumeTables[Metric], temperatureTable, pressureTable, lengthTable, powerTable, energyTable, speedTable, spanTable}
+var everyTable = []*table{massTable, volumeTables[Metric], temperatureTable, pressureTable, lengthTable, powerTable, energyTable, speedTable, conductanceTable, spanTable}
