@@ -1,6 +1,10 @@
 package chart
 
-import "fairburn/draw"
+import (
+	"fmt"
+
+	"fairburn/draw"
+)
 
 const laneHeight = 34.0
 
@@ -9,7 +13,7 @@ func (l Lane) times() ([]float64, error) {
 	var all []float64
 	for _, g := range l.Segments {
 		if g.From > g.To {
-			return nil, ErrOrder
+			return nil, fmt.Errorf("segment from %g to %g: %w", g.From, g.To, ErrOrder)
 		}
 		all = append(all, g.From, g.To)
 	}
@@ -21,7 +25,7 @@ func (l Lane) times() ([]float64, error) {
 	}
 	for _, t := range all {
 		if !finite(t) {
-			return nil, ErrNotFinite
+			return nil, fmt.Errorf("time %g: %w", t, ErrNotFinite)
 		}
 	}
 	return all, nil
