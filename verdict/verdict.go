@@ -138,10 +138,13 @@ type Pair struct {
 	MoreThanBurner []string `json:"more_than_burner,omitempty"`
 	// Check is what the method that assumes less says.
 	Check string `json:"check,omitempty"`
-	// More is how many more burns each would show a difference of the margin's
-	// size, as a range; 0 when unknown or not needed.
-	MoreFrom int `json:"more_from,omitempty"`
-	MoreTo   int `json:"more_to,omitempty"`
+	// MoreFrom and MoreTo bound how many more burns each would show a difference
+	// of MoreFor (a share: the margin, or what was seen if larger); 0 when
+	// unknown or not needed. Planned: from the usual scatter, not these burns'.
+	MoreFrom int     `json:"more_from,omitempty"`
+	MoreTo   int     `json:"more_to,omitempty"`
+	MoreFor  float64 `json:"more_for,omitempty"`
+	Planned  bool    `json:"more_from_usual_scatter,omitempty"`
 }
 
 // Boils is how surely an entry boils on this fuel load.

@@ -1,0 +1,110 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+
+	"fairburn/finding"
+	"fairburn/reduce"
+	"fairburn/trial"
+)
+
+// Judge says what a reduced trial shows. The same trial gives the same
+// verdict to the last digit: everything random starts from the trial's seed.
+func Judge(t *trial.Reduced) *Verdict {
+	set := t.Settings
+	r := rules{
+		level: float64(set.Level), margin: math.Log1p(float64(set.Margin)),
+		cap: set.Cap.Seconds(), power: float64(set.Power), seed: set.Seed,
+	}
+	v := &Verdict{
+		Title: t.Title, Question: t.Question, Invented: t.Invented, JudgeBy: set.JudgeBy,
+		Level: r.level, Margin: float64(set.Margin), Seed: set.Seed, NotTested: notTested(t),
+	}
+	v.Entries = entriesOf(t, r)
+	times, _, _ := collect(t, speed)
+	v.Boils = boilsOf(t, times, r)
+	fast, lean := compareAxis(t, speed, r), compareAxis(t, fuel, r)
+	v.Axes = []Axis{fast, lean}
+	switch set.JudgeBy {
+	case trial.LeastFuel:
+		v.Axes = []Axis{lean, fast}
+		v.Axes[0].Judges = true
+		v.conclude(lean, fuel)
+	case trial.Surest:
+		v.concludeSurest(r)
+	case trial.Lightest:
+		v.concludeLightest()
+	default:
+		v.Axes[0].Judges = true
+		v.conclude(fast, speed)
+	}
+	v.beside(t)
+	v.Findings = findingsOf(t)
+	return v
+}
+
+// beside adds what stands next to the sentence: the other axis, burners that
+// do not always boil, the fastest single burn, drift.
+func (v *Verdict) beside(t *trial.Reduced) {
+	for i, a := range v.Axes {
+		if i > 0 || !a.Judges {
+			v.Because = append(v.Because, otherAxis(a))
+		}
+		for _, g := range a.Groups {
+			if g.DriftP < 0.05/float64(len(a.Groups)) {
+				v.Because = append(v.Because, fmt.Sprintf("%s drifts: %s changes by %+.1f %% from one of its burns to the next (p %.2g)", g.Entry, a.Name, g.Drift*100, g.DriftP))
+			}
+		}
+	}
+	for _, b := range v.Boils {
+		if b.Boils < b.Tried {
+			v.Because = append(v.Because, fmt.Sprintf("%s boiled in %d of %d burns on this dose (the next boils with probability %.2f)", b.Entry, b.Boils, b.Tried, b.Share))
+		}
+	}
+	v.fastestBurn(t)
+}
+
+// otherAxis says in a line who could be best on an axis that does not judge.
+func otherAxis(a Axis) string {
+	switch {
+	case len(a.Groups) < 2:
+		return a.Name + ": nothing to compare"
+	case len(a.CouldBeBest) == 1:
+		return fmt.Sprintf("on %s %s is best", a.Name, a.CouldBeBest[0])
+	case len(a.CouldBeBest) == len(a.Groups):
+		return fmt.Sprintf("on %s nothing is ruled out as best", a.Name)
+	}
+	return fmt.Sprintf("on %s %s may be best", a.Name, listWords(a.CouldBeBest, "or"))
+}
+
+// fastestBurn names the single fastest boil, which proves nothing by itself
+// and is what a race would have crowned.
+func (v *Verdict) fastestBurn(t *trial.Reduced) {
+	best, id, entry, counted := math.Inf(1), "", "", 0
+	for i := range t.Results {
+		b := &t.Results[i]
+		if f, ok := b.Result.Figure(reduce.BoilTime); ok && b.Void == "" {
+			counted++
+			if f.Value < best {
+				best, id, entry = f.Value, b.ID, b.Entry
+			}
+		}
+	}
+	if counted > len(v.Entries) && id != "" {
+		s := int(math.Round(best))
+		v.Because = append(v.Because, fmt.Sprintf("the fastest single burn was burn %s of %s (%d:%02d from light, as timed); one burn is not a verdict", id, entry, s/60, s%60))
+	}
+}
+
+// findingsOf gathers what the rooms before have said, worst first.
+func findingsOf(t *trial.Reduced) []finding.Finding {
+	fs := append([]finding.Finding{}, t.Findings...)
+	for i := range t.Results {
+		if t.Results[i].Void == "" {
+			fs = append(fs, t.Results[i].Result.Findings...)
+		}
+	}
+	finding.Sort(fs)
+	return fs
+}
