@@ -191,12 +191,12 @@ func (p Pair) interval(s *sketch, r ruler, y float64) {
 	}
 	nodes = append(nodes, span(r, *p.Inner, y, thick)...)
 	x := r.at(p.Inner.Mid)
-	nodes = append(nodes, p.Class.mark(x, y))
+	from, to := r.reach(*p.Inner)
+	nodes = append(nodes, p.Class.mark(x, y, max(7, min((to-from)/2, 12))))
 	if p.Tip == "" {
 		s.add(nodes...)
 		return
 	}
-	from, to := r.reach(*p.Inner)
 	from, to = min(from, x-12), max(to, x+12)
 	s.add(draw.Target{X: from, Y: y - 12, Width: to - from, Height: 24, Tip: p.Tip, Nodes: nodes})
 }
@@ -212,14 +212,15 @@ func (c Class) look() (ink draw.Ink, filled bool) {
 	return draw.Muted, false
 }
 
-func (c Class) mark(x, y float64) draw.Node {
+// mark is the sign of a class, smaller than the interval it sits on.
+func (c Class) mark(x, y, size float64) draw.Node {
 	ink, filled := c.look()
-	m := draw.Mark{X: x, Y: y, Size: 12, Style: draw.Style{Fill: ink, Stroke: draw.Ground, Width: 1.5}}
+	m := draw.Mark{X: x, Y: y, Size: size, Style: draw.Style{Fill: ink, Stroke: draw.Ground, Width: 1.5}}
 	if c == Differs {
 		m.Shape = draw.Diamond
 	}
 	if !filled {
-		m.Size, m.Style = 10, draw.Style{Fill: draw.Ground, Stroke: ink, Width: 1.75}
+		m.Size, m.Style = size-2, draw.Style{Fill: draw.Ground, Stroke: ink, Width: 1.75}
 	}
 	return m
 }

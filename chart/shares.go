@@ -60,7 +60,7 @@ func (p Share) draw(s *sketch, name, text float64, ink draw.Ink) {
 	nameRoom := name + 4
 	if !s.wide() {
 		left, right, drop = 0, s.Width, 7
-		nameRoom = s.Width - text - 12
+		nameRoom = s.Width - room(p.Text, letters{size: s.text, bold: true}) - 12
 	}
 	s.add(words(p.Name, 0, s.y, nameRoom, letters{size: s.text, ink: draw.Body}),
 		words(p.Text, s.Width, s.y, text+4, letters{size: s.text, bold: true, ink: draw.Body, anchor: draw.End}))
