@@ -84,7 +84,7 @@ func oneSidedLimit(k int, pairs []Difference, alpha float64) func(nu float64) fl
 func oneSpread(pairs []Difference) bool {
 	const rounding = 1e-9
 	for _, d := range pairs {
-		if math.Abs(d.SE/pairs[0].SE-1) > rounding || math.Abs(d.DF/pairs[0].DF-1) > rounding {
+		if !(math.Abs(d.SE/pairs[0].SE-1) <= rounding && math.Abs(d.DF/pairs[0].DF-1) <= rounding) { // NaN is not one spread
 			return false
 		}
 	}

@@ -97,7 +97,7 @@ func Least(d []distuv.StudentsT) []float64 {
 	p := make([]float64, len(d))
 	above := make([]float64, len(d))
 	ends := panels(d)
-	const nodes = 16
+	const nodes = 10
 	x, w := make([]float64, nodes), make([]float64, nodes)
 	for e := 1; e < len(ends); e++ {
 		quad.Legendre{}.FixedLocations(x, w, ends[e-1], ends[e])

@@ -15,9 +15,11 @@
 // welch.go (two groups), pairs.go (all pairs of several), studentized.go (the
 // distribution behind pairs.go); anova.go and interlab.go (spread within and
 // between groups); predict.go, tolerance.go and best.go (what to expect next,
-// and which group can be the best); power.go (how many values are needed).
-// Beside this normal-theory half stand the methods for blocks and for values
-// that are ranked, shuffled, resampled, censored or merely counted.
+// and which group can be the best); power.go (how many values are needed). Then
+// groups measured in blocks: regression.go, blocks.go, blockpairs.go and
+// blockspread.go. Then methods that assume less: rank.go, permutation.go,
+// bootstrap.go and outlier.go. Last, events that may not happen: proportion.go,
+// survival.go, logrank.go, censored.go and likelihood.go.
 package stats
 
 import (
@@ -26,6 +28,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -118,23 +121,48 @@ func checkProbability(what string, p float64) error {
 	return fmt.Errorf("%w: %s %g, expected more than 0 and less than 1", ErrOutOfRange, what, p)
 }
 
-// largestNu is where Student's t is taken as normal: beyond it the two differ
-// by less than 1e-9 relative in any quantile with a tail above 1e-12.
-const largestNu = 1e9
+// manyNu is where Student's t is taken by its expansion about the normal, whose
+// next term is below 1e-13 there; the incomplete beta function loses digits as
+// the degrees of freedom grow.
+const manyNu = 1e4
 
 // upperT returns the value that Student's t with nu degrees of freedom exceeds
 // with probability tail, with full digits for small tails.
+//
+// Source: Abramowitz, Stegun 1964, Handbook of Mathematical Functions, eq.
+// 26.7.5, beyond manyNu.
 func upperT(tail, nu float64) float64 {
-	if nu > largestNu {
-		return math.Sqrt2 * math.Erfcinv(2*tail)
+	if nu <= manyNu {
+		d := distuv.StudentsT{Sigma: 1, Nu: nu}
+		t := -d.Quantile(tail)
+		for range 2 { // Newton's steps, since the inverse beta function stops early
+			t += (tailT(t, nu) - tail) / d.Prob(t)
+		}
+		return t
 	}
-	return -distuv.StudentsT{Sigma: 1, Nu: nu}.Quantile(tail)
+	z := -distuv.UnitNormal.Quantile(tail)
+	y := z * z
+	g1 := z * (y + 1) / 4
+	g2 := z * ((5*y+16)*y + 3) / 96
+	g3 := z * (((3*y+19)*y+17)*y - 15) / 384
+	return z + (g1+(g2+g3/nu)/nu)/nu
 }
 
-// tailT returns the probability that Student's t with nu degrees of freedom exceeds t.
+// tailT returns the probability that Student's t with nu degrees of freedom
+// exceeds t, with full digits for large t.
+//
+// Source: Hill 1970, Algorithm 395: Student's t-distribution, Communications of
+// the ACM 13:617, beyond manyNu.
 func tailT(t, nu float64) float64 {
-	if nu > largestNu {
+	switch {
+	case math.IsInf(nu, 1):
 		return normalCDF(-t)
+	case nu > manyNu:
+		a := nu - 0.5
+		w := math.Copysign(math.Sqrt(a*math.Log1p(t*t/nu)), t)
+		return normalCDF(-w - w*(w*w+3)/(48*a*a))
+	case math.Abs(t) < 1: // about the middle, where 1 less a number near 1 has no digits
+		return 0.5 - math.Copysign(mathext.RegIncBeta(0.5, nu/2, t*t/(nu+t*t))/2, t)
 	}
 	return distuv.StudentsT{Sigma: 1, Nu: nu}.CDF(-t)
 }
