@@ -73,11 +73,11 @@ func (c *comparison) compareMeans(s sample, r rules, level, scaleP float64) {
 	extra := s.extra()
 	between := func(i, j int) float64 { return extra(c.active[i], c.active[j]) }
 	if d, _, ok := s.blocked(c.active); ok {
-		b, err := stats.BlockedPairs(d, stats.BlockOptions{Level: level, Extra: between, Seed: r.seed})
+		b, err := stats.BlockedPairs(d, between, level, r.seed)
 		if err == nil {
-			c.take(b.Pairs, scaleP)
-			c.method, c.why, c.blocked = string(b.Method), b.Why, true
-			c.rank(r, b.Pairs)
+			c.take(b.Pairs.Differences, scaleP)
+			c.method, c.why, c.blocked = string(b.Pairs.Method), b.Why, true
+			c.rank(r, b.Pairs.Differences)
 			return
 		}
 		c.why = fmt.Sprintf("blocks could not be used (%v); ", err)

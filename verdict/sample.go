@@ -30,6 +30,7 @@ type value struct {
 	status    reduce.Status
 	log       float64
 	estimated bool
+	prorated  bool
 	shared    map[string]float64 // relative contributions of shared inputs
 }
 
@@ -70,10 +71,39 @@ func collect(r *trial.Reduced, kind axisKind) (s sample, metric reduce.Metric, n
 		}
 		s.values = append(s.values, v)
 	}
+	if s.measuredSuffice() {
+		for _, v := range s.values {
+			if v.prorated {
+				left[proratedReason] = append(left[proratedReason], v.burn)
+			}
+		}
+		s = s.without(func(v value) bool { return v.prorated })
+	}
 	for _, why := range slices.Sorted(maps.Keys(left)) {
 		notes = append(notes, fmt.Sprintf("not counted here: %s (%s)", burnList(left[why]), why))
 	}
 	return s, metric, notes
+}
+
+const proratedReason = "fuel to boil only prorated, and enough burns weighed it"
+
+// measuredSuffice reports whether every entry that has values has three or
+// more that were weighed to the boil. Prorated ones are then left out: they
+// bring an error of their entry's own that no repeat shrinks.
+func (s sample) measuredSuffice() bool {
+	measured, entries := map[int]int{}, map[int]bool{}
+	for _, v := range s.values {
+		entries[v.entry] = true
+		if !v.prorated && !v.estimated {
+			measured[v.entry]++
+		}
+	}
+	for e := range entries {
+		if measured[e] < 3 {
+			return false
+		}
+	}
+	return true
 }
 
 func entryNames(t *trial.Trial) []string {
@@ -109,6 +139,7 @@ func readValue(b *trial.Burned, kind axisKind, metric reduce.Metric) (value, str
 		return v, "outside the range of the correction"
 	}
 	v.log, v.estimated = math.Log(f.Value), f.Estimated
+	v.prorated = !kind.timed && !f.Estimated && r.FuelBy == burn.Prorated
 	if budget, ok := r.Budget(metric); ok {
 		if log, err := budget.Log(); err == nil {
 			v.shared = log.Shared()
