@@ -73,9 +73,6 @@ func around(middle, half float64) Interval { return Interval{middle - half, midd
 type FTest struct{ F, DF1, DF2, P float64 }
 
 func newFTest(f, df1, df2 float64) FTest {
-	if math.IsInf(f, 1) {
-		return FTest{f, df1, df2, 0}
-	}
 	return FTest{f, df1, df2, distuv.F{D1: df1, D2: df2}.Survival(f)}
 }
 

@@ -113,3 +113,11 @@ func TestEquivalenceRefuses(t *testing.T) {
 	_, err = Equivalence(Difference{Estimate: 1, DF: 3}, Interval{-1, 1})
 	refuses(t, err, ErrNotFinite, "not a finite number: difference 1 with standard error 0 on 3 degrees of freedom")
 }
+
+func BenchmarkWelch(b *testing.B) {
+	for b.Loop() {
+		if _, err := Welch(Summary{8, 10, 1}, Summary{8, 11, 2}, 0, 0.95); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
