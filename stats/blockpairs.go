@@ -1,259 +1,233 @@
 package stats
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 )
 
-// BlockOptions says how pairs of a blocked trial are judged.
-type BlockOptions struct {
-	// Level is the confidence of all intervals together, such as 0.95.
-	Level float64
-	// Extra is a variance to add to the squared standard error of a pair: the
-	// uncertainty of inputs that the two groups do not share and that no repeat
-	// shows. It counts as known (infinite degrees of freedom). Nil adds nothing.
-	Extra func(i, j int) float64
-	// Seed starts the draws of [BlockedPairs].
-	Seed uint64
+const (
+	// PairedT takes the differences of two groups within the blocks that hold
+	// both: interval d ± t·s_d/√n at error rate alpha over the number of pairs, p
+	// adjusted by [Holm].
+	//
+	// Source: Student 1908, The probable error of a mean, Biometrika 6:1; Dunn
+	// 1961, Multiple comparisons among means, Journal of the American Statistical
+	// Association 56:52.
+	PairedT Method = "paired-t"
+	// LeaningSpreads takes the additive model with a spread for each group that
+	// leans on the spread of all; see [BlockedPairs].
+	LeaningSpreads Method = "leaning-spreads"
+)
+
+// widened adds an extra variance to the standard error of d, with Satterthwaite's
+// degrees of freedom ν·(1 + extraVar/se²)².
+func widened(d Difference, extraVar float64) (Difference, error) {
+	if err := checkExtraVar(extraVar); err != nil {
+		return d, err
+	}
+	more := 1 + extraVar/(d.SE*d.SE)
+	d.DF *= more * more
+	d.SE *= math.Sqrt(more)
+	return d, nil
 }
 
-// extra returns the variance to add for a pair.
-func (o BlockOptions) extra(i, j int) (float64, error) {
-	if o.Extra == nil {
-		return 0, nil
-	}
-	v := o.Extra(i, j)
-	if !finite(v) || v < 0 {
-		return 0, fmt.Errorf("%w: extra variance %g for groups %d and %d, expected 0 or more", ErrOutOfRange, v, i, j)
-	}
-	return v, nil
-}
-
-// widened adds the extra variance u of a pair to its standard error, with the
-// degrees of freedom of Satterthwaite, ν·(1 + u/se²)².
+// BlockedTukey compares all pairs by the studentized range on the additive model
+// of [FitBlocks]: limits d ± q(conf; k, ν)·se/√2 with one spread for all groups.
 //
-// Source: F. E. Satterthwaite, 1946, An approximate distribution of estimates
-// of variance components, Biometrics Bulletin 2:110.
-func widened(d Difference, u float64) Difference {
-	if u == 0 {
-		return d
+// It holds its level only if all groups scatter alike: with spreads from 1 to 4
+// and 8 groups it errs in 11 of 100 trials instead of 5
+// (docs/blocked-trials.md), which is why [BlockedPairs] does not use it. With
+// missing cells it is conservative.
+//
+// Errors: those of [FitBlocks], fewer than 2 groups, no residual degrees of
+// freedom, no scatter, conf not between 0 and 1, a negative extra variance.
+//
+// Source: Kramer 1957, Extension of multiple range tests to group correlated
+// adjusted means, Biometrics 13:13.
+func BlockedTukey(data Blocked, extra ExtraVar, conf float64) (Pairs, error) {
+	fit, err := fitPairs(data, conf)
+	if err != nil {
+		return Pairs{}, err
 	}
-	d.DF *= math.Pow(1+u/(d.SE*d.SE), 2)
-	d.SE = math.Sqrt(d.SE*d.SE + u)
-	return d
+	p := Pairs{Method: TukeyKramer, Confidence: conf}
+	for i := range fit.Groups {
+		for j := i + 1; j < fit.Groups; j++ {
+			d := Difference{I: i, J: j, DF: float64(fit.Model.DF)}
+			d.Estimate, d.SE = fit.Between(i, j)
+			if d, err = widened(d, extra.of(i, j)); err != nil {
+				return Pairs{}, err
+			}
+			p.Differences = append(p.Differences, d)
+		}
+	}
+	p.allowByRange(fit.Groups)
+	return p, nil
 }
 
-// judged fills interval and p from half-width and tail.
-func judged(d Difference, critical, p float64) Difference {
-	d.P = min(1, p)
-	d.Interval = Interval{Lo: d.Estimate - critical*d.SE, Hi: d.Estimate + critical*d.SE}
-	return d
-}
-
-// eachPair calls judge for every pair of k groups in order, I below J.
-func eachPair(k int, judge func(i, j int) (Difference, error)) ([]Difference, error) {
-	var out []Difference
+// WithinBlocks compares all pairs by [PairedT], the differences within the
+// blocks that hold both groups (of cell means where a cell repeats). A pair with
+// fewer than 2 such blocks, or with equal differences in all of them, is listed
+// as unjudged and still counts in the allowance.
+//
+// It needs no common spread and no chain of blocks, and never errs too often for
+// normal errors. The price is width: 28 pairs on 3 blocks leave each pair 2
+// degrees of freedom and limits at 23.7 standard errors.
+//
+// Errors: bad data as in [FitBlocks], fewer than 2 groups, conf not between 0
+// and 1, a negative extra variance.
+func WithinBlocks(data Blocked, extra ExtraVar, conf float64) (Pairs, error) {
+	if err := errors.Join(data.check(), checkProbability("confidence", conf)); err != nil {
+		return Pairs{}, err
+	}
+	k, _ := data.size()
+	if k < 2 {
+		return Pairs{}, fmt.Errorf("%w: 1 group, at least 2 needed", ErrTooFew)
+	}
+	p := Pairs{Method: PairedT, Confidence: conf}
 	for i := range k {
 		for j := i + 1; j < k; j++ {
-			d, err := judge(i, j)
+			if err := checkExtraVar(extra.of(i, j)); err != nil {
+				return Pairs{}, err
+			}
+			d, err := pairedDifference(data, i, j, extra.of(i, j))
 			if err != nil {
+				p.Unjudged = append(p.Unjudged, Unjudged{i, j, err})
+				continue
+			}
+			p.Differences = append(p.Differences, d)
+		}
+	}
+	p.allowByBonferroni()
+	return p, nil
+}
+
+func pairedDifference(data Blocked, i, j int, extraVar float64) (Difference, error) {
+	s := Summarize(data.Within(i, j))
+	switch {
+	case s.N < 2:
+		return Difference{}, fmt.Errorf("groups %d and %d: %w: %d blocks hold both, at least 2 needed", i+1, j+1, ErrTooFew, s.N)
+	case s.SD == 0:
+		return Difference{}, fmt.Errorf("groups %d and %d: %w: they differ by %g in all %d blocks; finer readings or more blocks needed", i+1, j+1, ErrNoSpread, s.Mean, s.N)
+	}
+	return widened(Difference{I: i, J: j, Estimate: s.Mean, SE: math.Sqrt(s.meanVar()), DF: float64(s.N - 1)}, extraVar)
+}
+
+// BlockedComparison is the judgement of all pairs of a blocked trial.
+type BlockedComparison struct {
+	Pairs
+	Why string // one sentence: why this method
+	// Multiple is how many standard errors the limits of a pair without extra
+	// variance stand off.
+	Multiple float64
+	Fit      *BlockFit // the additive model; nil for PairedT
+}
+
+// BlockedPairs compares all pairs of groups of a blocked trial so that in at
+// most 1−conf of trials any true difference lies outside its interval, also when
+// the groups do not scatter alike.
+//
+// Two groups: [PairedT]. More: on the additive model of [FitBlocks] each group's
+// variance leans on that of all,
+//
+//	v_g = ¾·RSS_g/Σ(1−h) + ¼·RSS/DF
+//
+// (its own residuals over their own degrees of freedom, h the leverages; the
+// residuals of all), a pair's se² is Σ_g v_g·Σa², a the weights of the values in
+// the difference, and its limits are d ± c·se. The multiple c is the largest
+// conf quantile of the largest |d|/se among trials of the same layout drawn from
+// normal errors with equal spreads, with spreads rising evenly from 1 to 4, with
+// one, two or half of the groups at 4 times the rest, and with one at a quarter.
+// p is the largest share of such trials at or above |d|/se, (1+hits)/(1+draws),
+// so never below 1/20001. For two groups the same formula would be the paired t.
+//
+// The rule was chosen by the simulation in docs/blocked-trials.md: Tukey's test
+// errs too often when spreads differ; within-block differences with Bonferroni
+// never do, but their limits are up to 4.5 times as wide.
+//
+// An extra variance u widens the limits to d ± √(c²·se² + q²·u/2), q the conf
+// point of the range of k normal values; SE and DF then are √(se² + u) and
+// Satterthwaite's, for the record. (Satterthwaite's degrees of freedom with a
+// multiple carried over at equal tail of t err in up to 7 % of trials of 3 groups
+// and 3 blocks.)
+//
+// Errors: those of [FitBlocks], fewer than 2 groups, fewer than 3 blocks for
+// more than 2 groups, no residual degrees of freedom, no scatter, conf not
+// between 0 and 1 or, for more than 2 groups, above 0.999, a negative extra
+// variance.
+//
+// Source: form of the test, Westfall, Young 1993, Resampling-Based Multiple
+// Testing, section 2.3 (single step, largest statistic); variances that lean on
+// a pool, Smyth 2004, Linear models and empirical Bayes methods, Statistical
+// Applications in Genetics and Molecular Biology 3:3; share and patterns, own
+// simulation.
+func BlockedPairs(data Blocked, extra ExtraVar, conf float64, seed uint64) (*BlockedComparison, error) {
+	if err := data.check(); err != nil {
+		return nil, err
+	}
+	if k, _ := data.size(); k == 2 {
+		return pairedT(data, extra, conf)
+	}
+	fit, err := fitPairs(data, conf)
+	if err != nil {
+		return nil, err
+	}
+	const most = 0.999
+	switch {
+	case fit.Blocks < 3:
+		return nil, fmt.Errorf("%w: %d blocks for %d groups, at least 3 needed", ErrTooFew, fit.Blocks, fit.Groups)
+	case conf > most:
+		return nil, fmt.Errorf("%w: confidence %g, expected at most %g with %d draws", ErrOutOfRange, conf, most, blockDraws)
+	}
+	layout := newBlockLayout(fit)
+	null := layout.null(seed)
+	out := &BlockedComparison{
+		Pairs:    Pairs{Method: LeaningSpreads, Confidence: conf},
+		Why:      fmt.Sprintf("%d groups that may scatter differently: the limits hold for spreads up to 1 to 4", fit.Groups),
+		Multiple: null.quantile(1 - conf),
+		Fit:      fit,
+	}
+	variances := make([]float64, fit.Groups)
+	layout.variances(variances, fit.Model.Residuals)
+	known := null.rangeMultiple(1 - conf)
+	for i := range fit.Groups {
+		for j := i + 1; j < fit.Groups; j++ {
+			u, scatter := extra.of(i, j), layout.pairVariance(i, j, variances)
+			d := Difference{I: i, J: j, Estimate: fit.Means[i] - fit.Means[j], SE: math.Sqrt(scatter), DF: float64(fit.Model.DF)}
+			if d, err = widened(d, u); err != nil {
 				return nil, err
 			}
-			out = append(out, d)
+			d.P = null.tail(math.Abs(d.Estimate) / d.SE)
+			if u > 0 {
+				d.P = null.tailWidened(d.Estimate, scatter, u)
+			}
+			d.Interval = around(d.Estimate, halfWidth(out.Multiple, known, scatter, u))
+			out.Differences = append(out.Differences, d)
 		}
 	}
 	return out, nil
 }
 
-// BlockedTukey compares all pairs by the studentized range on the additive
-// model: limits d ± q(Level; k, ν)·se/√2 with one spread for all groups.
-//
-// It holds its level only if all groups scatter alike: with spreads in the ratio
-// 1 to 4 it errs in up to 11 of 100 trials instead of 5 (docs/blocked-trials.md),
-// which is why [BlockedPairs] does not use it. With missing cells it is
-// conservative.
-//
-// Errors: those of [FitBlocks], fewer than 2 groups, no residual degrees of
-// freedom, no scatter, level outside (0, 1), a negative extra variance.
-//
-// Source: C. Y. Kramer, 1957, Extension of multiple range tests to group
-// correlated adjusted means, Biometrics 13:13.
-func BlockedTukey(data Blocked, how BlockOptions) ([]Difference, error) {
-	fit, err := fitPairs(data, how)
-	if err != nil {
-		return nil, err
-	}
-	return eachPair(fit.Groups, func(i, j int) (Difference, error) {
-		u, err := how.extra(i, j)
-		if err != nil {
-			return Difference{}, err
-		}
-		d := Difference{I: i, J: j, DF: float64(fit.Model.DF)}
-		d.Estimate, d.SE = fit.Between(i, j)
-		d = widened(d, u)
-		q := StudentizedRange{K: fit.Groups, Nu: d.DF}
-		return judged(d, q.Quantile(how.Level)/math.Sqrt2, q.Survival(math.Sqrt2*math.Abs(d.Estimate)/d.SE)), nil
-	})
-}
-
-// WithinBlocks compares all pairs by the differences within the blocks that hold
-// both (of cell means where a cell repeats): paired t, with Bonferroni's
-// allowance for all k(k−1)/2 pairs in P and interval. A pair with fewer than 2
-// shared blocks has SE, DF, P and limits NaN, without blocks its estimate too.
-//
-// It needs no common spread and no chain of blocks, and never errs too often for
-// normal errors. It is wide: 28 pairs on 3 blocks leave each pair 2 degrees of
-// freedom and a multiple of 33.
-//
-// Errors: bad data as in [FitBlocks], fewer than 2 groups, a pair whose
-// differences are all equal, level outside (0, 1), a negative extra variance.
-//
-// Source: Student, 1908, The probable error of a mean, Biometrika 6:1;
-// O. J. Dunn, 1961, Multiple comparisons among means, Journal of the American
-// Statistical Association 56:52.
-func WithinBlocks(data Blocked, how BlockOptions) ([]Difference, error) {
-	if err := data.check(); err != nil {
-		return nil, err
-	}
-	if err := checkProbability("level", how.Level); err != nil {
-		return nil, err
-	}
-	k, _ := data.size()
-	if k < 2 {
-		return nil, fmt.Errorf("%w: 1 group, at least 2 needed", ErrTooFew)
-	}
-	pairs := float64(k*(k-1)) / 2
-	return eachPair(k, func(i, j int) (Difference, error) {
-		u, err := how.extra(i, j)
-		if err != nil {
-			return Difference{}, err
-		}
-		s := Summarize(data.Within(i, j))
-		d := Difference{I: i, J: j, Estimate: s.Mean, SE: math.NaN(), DF: math.NaN()}
-		if s.N < 2 {
-			return judged(d, math.NaN(), math.NaN()), nil
-		}
-		if s.SD == 0 {
-			return d, fmt.Errorf("%w: groups %d and %d differ by %g in all %d blocks", ErrNoSpread, i, j, s.Mean, s.N)
-		}
-		d.SE, d.DF = math.Sqrt(s.meanVar()), float64(s.N-1)
-		d = widened(d, u)
-		return judged(d, upperT((1-how.Level)/2/pairs, d.DF), 2*pairs*tailT(math.Abs(d.Estimate)/d.SE, d.DF)), nil
-	})
-}
-
-// BlockMethod names how [BlockedPairs] judged.
-type BlockMethod string
-
-const (
-	// PairedT is the t test of the differences within blocks.
-	PairedT BlockMethod = "paired t"
-	// SharedSpread is the largest-difference test with spreads that lean on each
-	// other; see [BlockedPairs].
-	SharedSpread BlockMethod = "largest difference, spreads partly shared"
-)
-
-// BlockedComparison is the judgement of all pairs of a blocked trial.
-type BlockedComparison struct {
-	Method BlockMethod
-	Why    string // one sentence: why this method
-	// Critical is the multiple of the standard error of scatter that the limits
-	// of a pair without extra variance stand off.
-	Critical float64
-	Pairs    []Difference // all pairs, I below J; P and limits allow for all of them
-	Fit      *BlockFit    // nil for PairedT
-}
-
-// BlockedPairs compares all pairs of groups of a blocked trial so that in at
-// most 1−Level of trials any true difference lies outside its interval, also
-// when the groups do not scatter alike.
-//
-// Two groups: paired t on the differences within blocks. More: on the additive
-// model of [FitBlocks] each group's variance is
-//
-//	v_g = ¾·RSS_g/Σ(1−h) + ¼·RSS/DF
-//
-// (own residuals over their own degrees of freedom, h the leverages; residuals
-// of all), a pair's se² is Σ_g v_g·Σ a², a the weights of the values in the
-// difference, and limits are d ± c·se. The multiple c is the largest Level
-// quantile of max |d|/se among trials of the same layout drawn from normal
-// errors with equal spreads, spreads rising evenly from 1 to 4, one group at 4
-// times the rest and one at a quarter; p is the largest share of such trials at
-// or above |d|/se, (1+hits)/(1+draws), so never below 1/20001. For two groups
-// the same formula is the paired t. The rule was chosen by the simulation in
-// docs/blocked-trials.md: Tukey's test errs too often when spreads differ,
-// within-block differences with Bonferroni never but with limits 1.3 to 7 times
-// as wide.
-//
-// An extra variance u enters by Satterthwaite: se² + u on ν = DF·(1 + u/se²)²,
-// the multiple carried over at equal tail of t, never below q(Level; k, ∞)/√2.
-//
-// Errors: those of [FitBlocks], fewer than 2 groups, fewer than 3 blocks for
-// more than 2 groups, no residual degrees of freedom, no scatter, a level
-// outside (0, 1) or above 1 − 1/1000, a negative extra variance.
-//
-// Source: the form of the test, P. H. Westfall and S. S. Young, 1993,
-// Resampling-Based Multiple Testing, section 2.3 (single step, largest
-// statistic); a variance leaning on the pool, G. K. Smyth, 2004, Linear models
-// and empirical Bayes methods, Statistical Applications in Genetics and
-// Molecular Biology 3:3; share and multiple, own simulation.
-func BlockedPairs(data Blocked, how BlockOptions) (*BlockedComparison, error) {
-	if err := data.check(); err != nil {
-		return nil, err
-	}
-	if k, _ := data.size(); k == 2 {
-		return pairedT(data, how)
-	}
-	fit, err := fitPairs(data, how)
-	if err != nil {
-		return nil, err
-	}
-	const most = 1 - 1e-3
-	if fit.Blocks < 3 {
-		return nil, fmt.Errorf("%w: %d blocks for %d groups, at least 3 needed", ErrTooFew, fit.Blocks, fit.Groups)
-	}
-	if how.Level > most {
-		return nil, fmt.Errorf("%w: level %g, expected at most %g with %d draws", ErrOutOfRange, how.Level, most, blockDraws)
-	}
-	layout := newBlockLayout(fit)
-	null := layout.null(how.Seed)
-	out := &BlockedComparison{Method: SharedSpread, Fit: fit, Critical: null.quantile(how.Level),
-		Why: fmt.Sprintf("%d groups that may scatter differently: limits hold for spreads up to 1 to 4", fit.Groups)}
-	variances := make([]float64, fit.Groups)
-	layout.variances(variances, fit.Model.Residuals)
-	out.Pairs, err = eachPair(fit.Groups, func(i, j int) (Difference, error) {
-		u, err := how.extra(i, j)
-		if err != nil {
-			return Difference{}, err
-		}
-		d := Difference{I: i, J: j, Estimate: fit.Means[i] - fit.Means[j], DF: float64(fit.Model.DF)}
-		d.SE = math.Sqrt(layout.pairVariance(i, j, variances))
-		if u == 0 {
-			return judged(d, out.Critical, null.tail(math.Abs(d.Estimate)/d.SE)), nil
-		}
-		d = widened(d, u)
-		return null.judgeWidened(d, how.Level, out.Critical), nil
-	})
-	return out, err
-}
-
 // pairedT is the comparison of two groups.
-func pairedT(data Blocked, how BlockOptions) (*BlockedComparison, error) {
-	pairs, err := WithinBlocks(data, how)
+func pairedT(data Blocked, extra ExtraVar, conf float64) (*BlockedComparison, error) {
+	pairs, err := WithinBlocks(data, extra, conf)
 	if err != nil {
 		return nil, err
+	}
+	if len(pairs.Unjudged) > 0 {
+		return nil, pairs.Unjudged[0].Err
 	}
 	n := len(data.Within(0, 1))
-	if n < 2 {
-		return nil, fmt.Errorf("%w: %d blocks hold both groups, at least 2 needed", ErrTooFew, n)
-	}
-	return &BlockedComparison{Method: PairedT, Pairs: pairs, Critical: upperT((1-how.Level)/2, float64(n-1)),
-		Why: fmt.Sprintf("2 groups: the differences within the %d blocks that hold both are the whole answer", n)}, nil
+	return &BlockedComparison{
+		Pairs:    pairs,
+		Why:      fmt.Sprintf("2 groups: the differences within the %d blocks that hold both are the whole answer", n),
+		Multiple: upperT((1-conf)/2, float64(n-1)),
+	}, nil
 }
 
 // fitPairs fits the model and checks that it can judge pairs.
-func fitPairs(data Blocked, how BlockOptions) (*BlockFit, error) {
+func fitPairs(data Blocked, conf float64) (*BlockFit, error) {
 	fit, err := FitBlocks(data)
 	if err != nil {
 		return nil, err
@@ -263,16 +237,8 @@ func fitPairs(data Blocked, how BlockOptions) (*BlockFit, error) {
 		return nil, fmt.Errorf("%w: 1 group, at least 2 needed", ErrTooFew)
 	case m.DF < 1:
 		return nil, fmt.Errorf("%w: %d values for %d groups in %d blocks leave no residual degrees of freedom", ErrTooFew, len(m.Residuals), fit.Groups, fit.Blocks)
-	case m.ResidualSD <= 1e-12*slices.Max(magnitudes(data.Values)):
-		return nil, fmt.Errorf("%w: group and block explain every value exactly", ErrNoSpread)
+	case m.ResidualSD <= 1e-12*max(math.Abs(slices.Max(data.Values)), math.Abs(slices.Min(data.Values))):
+		return nil, fmt.Errorf("%w: group and block explain every value exactly; finer readings or more blocks needed", ErrNoSpread)
 	}
-	return fit, checkProbability("level", how.Level)
-}
-
-func magnitudes(v []float64) []float64 {
-	out := make([]float64, len(v))
-	for i := range v {
-		out[i] = math.Abs(v[i])
-	}
-	return out
+	return fit, checkProbability("confidence", conf)
 }

@@ -1,9 +1,11 @@
 package stats
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sort"
 	"sync"
 
 	"gonum.org/v1/gonum/mat"
@@ -135,9 +137,22 @@ func (l *blockLayout) pairVariance(i, j int, variances []float64) float64 {
 // hold, as functions of the rank of a group among k.
 var spreads = []func(rank, k int) float64{
 	func(int, int) float64 { return 1 },
-	func(rank, k int) float64 { return math.Pow(4, float64(rank)/float64(k-1)) },
-	func(rank, _ int) float64 { return 1 + 3*float64(1-min(rank, 1)) },
-	func(rank, _ int) float64 { return 1 - 0.75*float64(1-min(rank, 1)) },
+	func(rank, k int) float64 { return math.Pow(4, 1-float64(rank)/float64(k-1)) },
+	loud(1, 4),
+	loud(2, 4),
+	func(rank, k int) float64 { return loud(k/2, 4)(rank, k) },
+	loud(1, 0.25),
+}
+
+// loud is the pattern of the first n groups, whose standard deviation is sd where that of
+// the others is 1.
+func loud(n int, sd float64) func(rank, k int) float64 {
+	return func(rank, _ int) float64 {
+		if rank < n {
+			return sd
+		}
+		return 1
+	}
 }
 
 // blockNull holds, for each pattern of spreads, the largest |d|/se of each
@@ -162,17 +177,17 @@ func (l *blockLayout) null(seed uint64) blockNull {
 	return out
 }
 
-// draw returns the largest |d|/se of each of blockDraws trials. Which group
-// takes which spread is drawn anew each time: it matters when cells are missing.
+// draw returns the largest |d|/se of each of blockDraws trials. The patterns
+// start with the groups that show least of their own scatter: with missing cells
+// the level must hold also when just these are the restless ones.
 func (l *blockLayout) draw(rng *rand.Rand, spread func(rank, k int) float64) []float64 {
 	largest, errs, v := make([]float64, blockDraws), make([]float64, len(l.group)), make([]float64, l.groups)
 	xty, b := make([]float64, len(l.cofactors)), make([]float64, len(l.cofactors))
 	sd := make([]float64, l.groups)
-	for rank := range sd {
-		sd[rank] = spread(rank, l.groups)
+	for rank, g := range l.leastFirst() {
+		sd[g] = spread(rank, l.groups)
 	}
 	for t := range largest {
-		rng.Shuffle(len(sd), func(i, j int) { sd[i], sd[j] = sd[j], sd[i] })
 		for n, g := range l.group {
 			errs[n] = sd[g] * rng.NormFloat64()
 		}
@@ -191,11 +206,22 @@ func (l *blockLayout) draw(rng *rand.Rand, spread func(rank, k int) float64) []f
 	return largest
 }
 
-// quantile returns the multiple that holds the level under every pattern.
-func (n blockNull) quantile(level float64) float64 {
+// leastFirst returns the groups by rising degrees of freedom of their own.
+func (l *blockLayout) leastFirst() []int {
+	groups := make([]int, l.groups)
+	for g := range groups {
+		groups[g] = g
+	}
+	slices.SortStableFunc(groups, func(a, b int) int { return cmp.Compare(math.Round(1e6*l.own[a]), math.Round(1e6*l.own[b])) })
+	return groups
+}
+
+// quantile returns the multiple that holds the level under every pattern: the
+// order statistic at (1−p)(draws+1), for a two-sided p.
+func (n blockNull) quantile(p float64) float64 {
 	c := 0.0
 	for _, l := range n.largest {
-		c = max(c, l[int(math.Ceil(level*float64(len(l)+1)-1e-9))-1])
+		c = max(c, l[int(math.Ceil((1-p)*float64(len(l)+1)-1e-9))-1])
 	}
 	return c
 }
@@ -210,12 +236,26 @@ func (n blockNull) tail(t float64) float64 {
 	return p
 }
 
-// judgeWidened judges a pair with extra variance: t values of equal tail on the
-// degrees of freedom with and without it take the place of each other, and the
-// range of normal values is the least that all pairs need.
-func (n blockNull) judgeWidened(d Difference, level, critical float64) Difference {
-	t := math.Abs(d.Estimate) / d.SE
-	known := StudentizedRange{K: n.groups, Nu: math.Inf(1)}
-	p := max(n.tail(upperT(tailT(t, d.DF), n.df)), known.Survival(math.Sqrt2*t))
-	return judged(d, max(upperT(tailT(critical, n.df), d.DF), known.Quantile(level)/math.Sqrt2), p)
+// rangeMultiple is what the multiple would be if all spreads were known and
+// equal: q(1−p; k, ∞)/√2.
+func (n blockNull) rangeMultiple(p float64) float64 {
+	return StudentizedRange{K: n.groups, Nu: math.Inf(1)}.Quantile(1-p) / math.Sqrt2
+}
+
+// tailWidened is tail with an extra variance beside the variance of scatter: the
+// least share, in steps of 1/(draws+1), whose half-width stays below the
+// difference.
+func (n blockNull) tailWidened(difference, scatter, extraVar float64) float64 {
+	steps := blockDraws + 1
+	h := 1 + sort.Search(steps-1, func(h int) bool {
+		p := float64(h+1) / float64(steps)
+		return halfWidth(n.quantile(p), n.rangeMultiple(p), scatter, extraVar) < math.Abs(difference)
+	})
+	return float64(h) / float64(steps)
+}
+
+// halfWidth adds in quadrature the half-widths that scatter and extra variance
+// would have alone.
+func halfWidth(multiple, known, scatter, extraVar float64) float64 {
+	return math.Sqrt(multiple*multiple*scatter + known*known*extraVar)
 }
