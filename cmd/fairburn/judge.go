@@ -1,0 +1,118 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fairburn/finding"
+	"fairburn/report"
+	"fairburn/trial"
+	"fairburn/verdict"
+)
+
+func (a *app) judgeCommand() *cobra.Command {
+	var page string
+	c := &cobra.Command{
+		Use:   "judge SHEET [TABLE...]",
+		Short: "say which entry is better, how sure that is, and what would settle the rest",
+		Long: `judge reads a trial's sheet (TOML) and any burn tables (CSV, XLSX) beside it,
+reduces every burn, compares all entries at once and writes the verdict.
+
+One axis, judge_by in the sheet, carries the error rate: fastest, least fuel,
+surest boil or lightest system. Speed and fuel are always both shown. "Too few
+burns" and "not settled" are verdicts.
+
+` + exitHelp,
+		Example: `  fairburn judge trial.toml
+  fairburn judge trial.toml burns.csv --report report.html
+  fairburn judge trial.toml --json
+  fairburn judge trial.toml --units us`,
+		Args: exactly(1, 100, "a sheet and any burn tables"),
+		RunE: func(c *cobra.Command, args []string) error {
+			r, v, err := a.judge(args)
+			if err != nil {
+				return err
+			}
+			o := a.options(r.Settings.System)
+			o.Made = time.Now().Format("2 January 2006")
+			if page != "" {
+				if err := writePage(page, v, r, o); err != nil {
+					return err
+				}
+			}
+			if a.asJSON {
+				return report.JSON(a.out, v, r)
+			}
+			if err := report.Terminal(a.out, v, r, o); err != nil {
+				return err
+			}
+			if page != "" {
+				fmt.Fprintf(a.out, "\nreport written to %s\n", page)
+			}
+			return nil
+		},
+		ValidArgsFunction: completeSheets,
+	}
+	c.Flags().StringVarP(&page, "report", "r", "", "also write the report as one HTML file")
+	_ = c.MarkFlagFilename("report", "html")
+	return c
+}
+
+func completeSheets(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	return []string{"toml", "csv", "tsv", "xlsx"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// judge loads, reduces and judges. Findings of reading come first in the
+// verdict's, so that every face shows them.
+func (a *app) judge(names []string) (*trial.Reduced, *verdict.Verdict, error) {
+	t, fs, err := a.load(names)
+	if err != nil {
+		return nil, nil, err
+	}
+	r := t.Reduce()
+	r.Findings = append(append([]finding.Finding{}, fs...), r.Findings...)
+	v := verdict.Judge(r)
+	a.heed(v.Findings)
+	return r, v, nil
+}
+
+// writePage writes the report so that a reader never sees half of one.
+func writePage(name string, v *verdict.Verdict, r *trial.Reduced, o report.Options) error {
+	var page bytes.Buffer
+	if err := report.HTML(&page, v, r, o); err != nil {
+		return fmt.Errorf("cannot make the report: %w", err)
+	}
+	return writeWhole(name, page.Bytes())
+}
+
+// writeWhole writes a file beside its place and then moves it there.
+func writeWhole(name string, data []byte) error {
+	hint := "choose a folder that exists and can be written to"
+	f, err := os.CreateTemp(filepath.Dir(name), ".fairburn-*")
+	if err != nil {
+		return hinted{fmt.Errorf("cannot write %s: %w", name, err), hint}
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(data)
+	if errSync := f.Sync(); err == nil {
+		err = errSync
+	}
+	if errClose := f.Close(); err == nil {
+		err = errClose
+	}
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), name)
+	}
+	if err != nil {
+		return hinted{fmt.Errorf("cannot write %s: %w", name, err), hint}
+	}
+	return nil
+}

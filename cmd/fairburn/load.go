@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"fairburn/finding"
+	"fairburn/sheet"
+	"fairburn/trial"
+)
+
+// largestFile is more than any sheet or table of a tester holds. What is
+// larger is refused before it is read.
+const largestFile = 8 << 20
+
+// readFile reads a whole file of a size that a sheet can have; "-" is standard input.
+func (a *app) readFile(name string) ([]byte, error) {
+	if name == "-" {
+		return limited(a.in, "standard input")
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, hinted{fmt.Errorf("cannot open the sheet: %w", err), "give the path of a .toml sheet, or of a .csv or .xlsx burn table"}
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return nil, hinted{fmt.Errorf("%s is a folder, expected a sheet", name), "give the path of a .toml sheet"}
+	}
+	return limited(f, name)
+}
+
+func limited(r io.Reader, name string) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, largestFile+1))
+	if err != nil {
+		return nil, fmt.Errorf("cannot read %s: %w", name, err)
+	}
+	if len(data) > largestFile {
+		return nil, hinted{fmt.Errorf("%s is larger than %d MB, expected a sheet of some kilobytes", name, largestFile>>20),
+			"check that it is the sheet and not a film or a trace"}
+	}
+	return data, nil
+}
+
+// load reads a sheet and any burn tables into one trial. Findings of reading
+// are told at once; error only when nothing could be read.
+func (a *app) load(names []string) (*trial.Trial, []finding.Finding, error) {
+	var t *trial.Trial
+	var all []finding.Finding
+	for i, name := range names {
+		data, err := a.readFile(name)
+		if err != nil {
+			return nil, nil, err
+		}
+		var fs []finding.Finding
+		switch ext := strings.ToLower(filepath.Ext(name)); {
+		case ext == ".csv" || ext == ".tsv" || ext == ".xlsx":
+			t, fs, err = sheet.ReadTable(name, data, t)
+		case i == 0:
+			t, fs, err = sheet.Read(name, data)
+		default:
+			return nil, nil, usage{fmt.Errorf("%s: expected one sheet, then burn tables (.csv, .tsv or .xlsx)", name)}
+		}
+		if err != nil {
+			return nil, nil, err
+		}
+		all = append(all, fs...)
+	}
+	if a.seed != 0 {
+		t.Settings.Seed = a.seed
+	}
+	return t, all, nil
+}
