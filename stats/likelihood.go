@@ -218,6 +218,9 @@ func (m Lifetime) term(z float64, event bool) (g, g1, g2 float64) {
 		return logDensity, -z, -1
 	}
 	h := normalHazard(z)
+	if z < 0 { // h may vanish, but 1−Φ(z) is near 1
+		return math.Log(normalCDF(-z)), -h, -h * (h - z)
+	}
 	return logDensity - math.Log(h), -h, -h * (h - z)
 }
 
@@ -276,22 +279,17 @@ func moved(theta []float64, step *mat.VecDense, share float64) []float64 {
 // ascent is Newton's step and the growth it promises, twice.
 func ascent(at point) (*mat.VecDense, float64) {
 	size := len(at.theta)
-	ridge, largest := 0.0, 0.0
-	for i := range size {
-		largest = max(largest, math.Abs(at.information.At(i, i)))
-	}
-	for {
+	for ridge := 0.0; ; ridge = max(10*ridge, 1e-3) {
 		var chol mat.Cholesky
 		a := mat.NewSymDense(size, nil)
 		a.CopySym(at.information)
 		for i := range size {
-			a.SetSym(i, i, a.At(i, i)+ridge)
+			a.SetSym(i, i, a.At(i, i)+ridge*(1+math.Abs(a.At(i, i))))
 		}
 		if chol.Factorize(a) {
 			step := mat.NewVecDense(size, nil)
 			_ = chol.SolveVecTo(step, at.gradient) // a poor condition only shortens the way to the halving
 			return step, mat.Dot(step, at.gradient)
 		}
-		ridge = max(10*ridge, 1e-6*largest+1e-300)
 	}
 }

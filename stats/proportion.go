@@ -90,9 +90,9 @@ func FisherExact(a, b Proportion) (float64, error) {
 // long run, ∫ beta_A(p)·F_B(p) dp under Jeffreys' priors. It is no p value.
 //
 // With p = sin²θ the integrand is smooth at both ends:
-// 2·sin^{2S}θ·cos^{2(N−S)}θ/B(S+½, N−S+½), by Gauss–Legendre in 200 points.
+// 2·sin^{2S}θ·cos^{2(N−S)}θ/B(S+½, N−S+½), by Gauss–Legendre in 400 points.
 //
-// Errors: N below 1 or above 10,000 (where the points no longer resolve the
+// Errors: N below 1 or above 1,000 (where the points no longer resolve the
 // posterior), S outside 0 to N.
 //
 // Source: Gelman et al. 2013, chapter 2.
@@ -101,8 +101,8 @@ func Exceeds(a, b Proportion) (float64, error) {
 		if err := p.check(); err != nil {
 			return 0, err
 		}
-		if p.N > 10_000 {
-			return 0, fmt.Errorf("%w: %d trials, expected at most 10000", ErrOutOfRange, p.N)
+		if p.N > 1000 {
+			return 0, fmt.Errorf("%w: %d trials, expected at most 1000", ErrOutOfRange, p.N)
 		}
 	}
 	alphaA, betaA := a.shape()
@@ -113,7 +113,7 @@ func Exceeds(a, b Proportion) (float64, error) {
 		log := scale + float64(2*a.S)*math.Log(sin) + float64(2*(a.N-a.S))*math.Log(cos)
 		return math.Exp(log) * distuv.Beta{Alpha: alphaB, Beta: betaB}.CDF(sin*sin)
 	}
-	return quad.Fixed(f, 0, math.Pi/2, 200, quad.Legendre{}, 0), nil
+	return quad.Fixed(f, 0, math.Pi/2, 400, quad.Legendre{}, 0), nil
 }
 
 // NextTime splits what may happen when A and B each run once more into parts

@@ -169,11 +169,16 @@ func TestExceedsMeetsReferenceOutput(t *testing.T) {
 	rows := []struct {
 		a, b Proportion
 		want float64
-	}{ // R 4.2.2, integrate(dbeta·pbeta), rel.tol 1e-12
+	}{ // R 4.2.2, integrate(dbeta·pbeta), rel.tol 1e-12; 1000 of 1000 by a midpoint sum in R, divided by its total
 		{Proportion{5, 6}, Proportion{3, 6}, 0.8893555471594},
 		{Proportion{6, 6}, Proportion{2, 6}, 0.9955434236575},
 		{Proportion{0, 4}, Proportion{0, 4}, 0.5},
 		{Proportion{3, 12}, Proportion{8, 10}, 0.004281617059684},
+		{Proportion{0, 1}, Proportion{1, 1}, 9.4715265430649e-02},
+		{Proportion{5, 12}, Proportion{9, 11}, 2.2766343080547e-02},
+		{Proportion{1000, 1000}, Proportion{999, 1000}, 0.8183894736},
+		{Proportion{400, 1000}, Proportion{395, 1000}, 5.9035107538776e-01},
+		{Proportion{3, 1000}, Proportion{7, 12}, 2.0882988970227e-14},
 	}
 	for _, r := range rows {
 		within(t, "P(a above b)", must[float64](t)(Exceeds(r.a, r.b)), r.want, 1e-10)
