@@ -1,9 +1,11 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/mat"
@@ -27,10 +29,13 @@ type Unconnected struct {
 func (u *Unconnected) Error() string {
 	sets := make([]string, len(u.Sets))
 	for i, s := range u.Sets {
-		sets[i] = fmt.Sprint(s)
+		numbers := make([]string, len(s))
+		for j, g := range s {
+			numbers[j] = strconv.Itoa(g + 1)
+		}
+		sets[i] = "groups " + strings.Join(numbers, ", ")
 	}
-	return "no chain of shared blocks joins the groups " + strings.Join(sets, " and ") +
-		": expected every group to share a block with another, and so on to all; add a block with a group of each set"
+	return strings.Join(sets, " and ") + " share no block, nor a chain of blocks through other groups; add a block with a group of each"
 }
 
 // size returns the number of groups and of blocks.
@@ -58,11 +63,27 @@ func (d Blocked) check() error {
 		seen := slices.Compact(slices.Sorted(slices.Values(label.of)))
 		for want, got := range seen {
 			if got != want {
-				return fmt.Errorf("%w: %s %d where %s %d was expected, numbers run from 0 without gaps", ErrOutOfRange, label.name, got, label.name, want)
+				return fmt.Errorf("%w: %s number %d where %d was expected, numbers run from 0 without gaps", ErrOutOfRange, label.name, got, want)
 			}
 		}
 	}
 	return nil
+}
+
+// sorted returns the data in order of block, group and size of value.
+func (d Blocked) sorted() Blocked {
+	order := make([]int, len(d.Values))
+	for n := range order {
+		order[n] = n
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(d.Block[a], d.Block[b]), cmp.Compare(d.Group[a], d.Group[b]), cmp.Compare(d.Values[a], d.Values[b]))
+	})
+	var out Blocked
+	for _, n := range order {
+		out.Values, out.Group, out.Block = append(out.Values, d.Values[n]), append(out.Group, d.Group[n]), append(out.Block, d.Block[n])
+	}
+	return out
 }
 
 // sets joins groups that share a block, and so on through other groups.

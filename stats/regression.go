@@ -57,7 +57,7 @@ func LeastSquares(x mat.Matrix, y []float64) (*Fit, error) {
 			r.SetTri(i, j, full.At(i, j))
 		}
 		if math.Abs(r.At(i, i)) < aliased {
-			return nil, fmt.Errorf("column %d of the design follows from the columns before it, expected independent columns", i+1)
+			return nil, fmt.Errorf("%w: column %d of the design follows from the columns before it, expected independent columns", ErrOutOfRange, i+1)
 		}
 	}
 	var q mat.Dense
@@ -141,18 +141,18 @@ func unitColumns(x mat.Matrix) (*mat.Dense, []float64) {
 func checkDesign(x mat.Matrix, y []float64) error {
 	n, p := x.Dims()
 	if n != len(y) {
-		return fmt.Errorf("least squares: %d rows in the design and %d values, expected as many of each", n, len(y))
+		return fmt.Errorf("%w: %d rows in the design and %d values, expected as many of each", ErrOutOfRange, n, len(y))
 	}
 	if n < p {
-		return fmt.Errorf("least squares: %d values for %d coefficients, expected at least as many values", n, p)
+		return fmt.Errorf("%w: %d for %d coefficients, expected at least as many", ErrTooFew, n, p)
 	}
 	for i := range n {
-		if math.IsNaN(y[i]) || math.IsInf(y[i], 0) {
-			return fmt.Errorf("least squares: value %d is %v, expected a finite number", i+1, y[i])
+		if !finite(y[i]) {
+			return fmt.Errorf("%w: value %d is %g", ErrNotFinite, i+1, y[i])
 		}
 		for j := range p {
-			if v := x.At(i, j); math.IsNaN(v) || math.IsInf(v, 0) {
-				return fmt.Errorf("least squares: row %d, column %d of the design is %v, expected a finite number", i+1, j+1, v)
+			if v := x.At(i, j); !finite(v) {
+				return fmt.Errorf("%w: row %d, column %d of the design is %g", ErrNotFinite, i+1, j+1, v)
 			}
 		}
 	}
