@@ -243,15 +243,19 @@ func (n blockNull) rangeMultiple(p float64) float64 {
 }
 
 // tailWidened is tail with an extra variance beside the variance of scatter: the
-// least share, in steps of 1/(draws+1), whose half-width stays below the
-// difference.
+// least share p, in steps of 1/(draws+1), whose half-width stays below the
+// difference. That is so where scatter alone leaves room for x·√extraVar and the
+// range of known spread passes √2·x less often than p.
 func (n blockNull) tailWidened(difference, scatter, extraVar float64) float64 {
-	steps := blockDraws + 1
+	const steps = blockDraws + 1
+	known := StudentizedRange{K: n.groups, Nu: math.Inf(1)}
 	h := 1 + sort.Search(steps-1, func(h int) bool {
-		p := float64(h+1) / float64(steps)
-		return halfWidth(n.quantile(p), n.rangeMultiple(p), scatter, extraVar) < math.Abs(difference)
+		p := float64(h+1) / steps
+		c := n.quantile(p)
+		room := (difference*difference - c*c*scatter) / extraVar
+		return room > 0 && known.Survival(math.Sqrt(2*room)) < p
 	})
-	return float64(h) / float64(steps)
+	return float64(h) / steps
 }
 
 // halfWidth adds in quadrature the half-widths that scatter and extra variance
