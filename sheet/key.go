@@ -1,0 +1,304 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fairburn/quantity"
+)
+
+// key is one key of a section of T: how it is read and how it is written. Both
+// directions stand in one row, so that neither can forget the other.
+type key[T any] struct {
+	name  string
+	holds string // what it holds, for the list of keys
+	read  func(r *reader, p place, v *node, into *T)
+	write func(w *writer, from *T) string // as TOML; "" leaves the key out
+}
+
+func names[T any](keys []key[T]) []string {
+	ns := make([]string, len(keys))
+	for i, k := range keys {
+		ns[i] = k.name
+	}
+	return ns
+}
+
+// readKeys fills into from the fields of a table.
+func readKeys[T any](r *reader, path string, n *node, keys []key[T], into *T) {
+	for _, f := range n.fields {
+		p := place{path: strings.TrimPrefix(path+"."+f.name, "."), name: f.name, at: f.at}
+		known := false
+		for _, k := range keys {
+			if k.name == f.name {
+				k.read(r, p, f.value, into)
+				known = true
+				break
+			}
+		}
+		if !known {
+			r.say("key_unknown", f.at, p.path, fmt.Sprintf("the key %.60q is not known here", f.name), suggest(f.name, names(keys)))
+		}
+	}
+}
+
+// words is free text.
+func words[T any](name, holds string, get func(*T) *string) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			if s, ok := r.text(p, v, "…"); ok {
+				*get(into) = s
+			}
+		},
+		write: func(w *writer, from *T) string { return w.filled(*get(from)) },
+	}
+}
+
+// label is a name that may be a bare number or a bare date: id = 7.
+func label[T any](name, holds string, get func(*T) *string) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			if v.kind == whole || v.kind == date {
+				*get(into) = v.text
+				return
+			}
+			if s, ok := r.text(p, v, "…"); ok {
+				*get(into) = s
+			}
+		},
+		write: func(w *writer, from *T) string {
+			s := *get(from)
+			if n, err := strconv.Atoi(s); err == nil && strconv.Itoa(n) == s {
+				return s
+			}
+			return w.filled(s)
+		},
+	}
+}
+
+// count is a whole number of 0 or more; 0 is not written.
+func count[T any, N int | uint64](name, holds string, get func(*T) *N) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			n, err := strconv.ParseUint(strings.ReplaceAll(v.text, "_", ""), 10, 64)
+			if (v.kind != whole && v.kind != text) || err != nil || N(n) < 0 || uint64(N(n)) != n {
+				r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected a whole number of 0 or more", fmt.Sprintf("write it without quotes, point or unit: %s = 4", p.name))
+				return
+			}
+			*get(into) = N(n)
+		},
+		write: func(_ *writer, from *T) string {
+			n := uint64(*get(from))
+			switch {
+			case n == 0:
+				return ""
+			case n > 1<<63-1: // beyond the whole numbers of TOML
+				return strconv.Quote(strconv.FormatUint(n, 10))
+			}
+			return strconv.FormatUint(n, 10)
+		},
+	}
+}
+
+// yes is true or false; false is not written.
+func yes[T any](name, holds string, get func(*T) *bool) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			switch answer := strings.ToLower(v.text); {
+			case v.kind == truth, v.kind == text && (answer == "true" || answer == "false"):
+				*get(into) = answer == "true"
+			case v.kind == text && (answer == "yes" || answer == "no"):
+				*get(into) = answer == "yes"
+			default:
+				r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected true or false", fmt.Sprintf("write it without quotes: %s = true", p.name))
+			}
+		},
+		write: func(_ *writer, from *T) string {
+			if *get(from) {
+				return "true"
+			}
+			return ""
+		},
+	}
+}
+
+// word is one of a small vocabulary, read by parse.
+func word[T any, W ~string](name, holds string, parse func(string) (W, error), get func(*T) *W) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			s, ok := r.text(p, v, "…")
+			if !ok {
+				return
+			}
+			w, err := parse(s)
+			if err != nil {
+				r.refuse(p, v, err)
+				return
+			}
+			*get(into) = w
+		},
+		write: func(w *writer, from *T) string { return w.filled(string(*get(from))) },
+	}
+}
+
+// one makes a parser of a vocabulary without other spellings.
+func one[W ~string](what string, kept ...W) func(string) (W, error) {
+	return func(s string) (W, error) { return quantity.ParseWord(what, s, quantity.Words(kept...)) }
+}
+
+// many is a list of words; a single text may hold several with semicolons between.
+func many[T any, W ~string](name, holds string, parse func(string) (W, error), get func(*T) *[]W) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			for _, item := range listed(v) {
+				s, ok := r.text(p, item, "…")
+				if !ok {
+					continue
+				}
+				w, err := parse(s)
+				if err != nil {
+					r.refuse(p, item, err)
+					continue
+				}
+				*get(into) = append(*get(into), w)
+			}
+		},
+		write: func(w *writer, from *T) string {
+			var parts []string
+			for _, x := range *get(from) {
+				parts = append(parts, w.quote(string(x)))
+			}
+			return listOf(parts)
+		},
+	}
+}
+
+// labels is a list of names, which may be bare numbers.
+func labels[T any](name, holds string, get func(*T) *[]string) key[T] {
+	k := many(name, holds, func(s string) (string, error) { return s, nil }, get)
+	read := k.read
+	k.read = func(r *reader, p place, v *node, into *T) {
+		for _, item := range listed(v) {
+			if item.kind == whole {
+				item.kind = text
+			}
+		}
+		read(r, p, v, into)
+	}
+	return k
+}
+
+// listed returns the items of a list, or the parts of one text.
+func listed(v *node) []*node {
+	if v.kind == list {
+		return v.items
+	}
+	if v.kind != text || !strings.Contains(v.text, ";") {
+		return []*node{v}
+	}
+	var items []*node
+	for part := range strings.SplitSeq(v.text, ";") {
+		if part = strings.TrimSpace(part); part != "" {
+			items = append(items, &node{kind: text, text: part, at: v.at})
+		}
+	}
+	return items
+}
+
+// inner is a table of its own inside a section.
+func inner[T, U any](name, holds string, keys []key[U], get func(*T) *U) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			if r.isTable(p, v, keys[0].name) {
+				readKeys(r, p.path, v, keys, get(into))
+			}
+		},
+		write: func(w *writer, from *T) string { return w.inline(writeKeys(w, keys, get(from))) },
+	}
+}
+
+// item is how one table of a list is read and written.
+type item[U any] struct {
+	keys  []key[U]
+	start U                                // before its keys are read
+	short func(*reader, string) (U, error) // reads a text that stands for the table; may be nil
+}
+
+// rows is a list of tables.
+func rows[T, U any](name, holds string, it item[U], get func(*T) *[]U) key[T] {
+	return key[T]{
+		name: name, holds: holds,
+		read: func(r *reader, p place, v *node, into *T) {
+			for _, n := range listed(v) {
+				if u, ok := it.read(r, p, n); ok {
+					*get(into) = append(*get(into), u)
+				}
+			}
+		},
+		write: func(w *writer, from *T) string {
+			var parts []string
+			for i := range *get(from) {
+				parts = append(parts, w.inline(writeKeys(w, it.keys, &(*get(from))[i])))
+			}
+			return rowsOf(parts)
+		},
+	}
+}
+
+func (it item[U]) read(r *reader, p place, n *node) (U, bool) {
+	u := it.start
+	if n.kind == text && it.short != nil {
+		u, err := it.short(r, n.text)
+		if err != nil {
+			r.refuse(p, n, err)
+		}
+		return u, err == nil
+	}
+	if !r.isTable(p, n, it.keys[0].name) {
+		return u, false
+	}
+	readKeys(r, p.path, n, it.keys, &u)
+	return u, true
+}
+
+// only writes a key where when says so.
+func only[T any](k key[T], when func(*T) bool) key[T] {
+	write := k.write
+	k.write = func(w *writer, from *T) string {
+		if !when(from) {
+			return ""
+		}
+		return write(w, from)
+	}
+	return k
+}
+
+// checked takes a value back when it lies outside what wrong allows.
+func checked[T any](k key[T], wrong func(*T) string) key[T] {
+	read := k.read
+	k.read = func(r *reader, p place, v *node, into *T) {
+		was := *into
+		read(r, p, v, into)
+		if why := wrong(into); why != "" {
+			*into = was
+			r.say("out_of_range", v.at, p.path, "read "+v.shown()+", "+why, "mend it, or leave the key out for the default")
+		}
+	}
+	return k
+}
+
+func (r *reader) isTable(p place, v *node, example string) bool {
+	if v.kind == table {
+		return true
+	}
+	r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected a table in braces", fmt.Sprintf("write %s = { %s = … }", p.name, example))
+	return false
+}

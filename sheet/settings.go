@@ -1,0 +1,140 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"fairburn/quantity"
+	"fairburn/reduce"
+	"fairburn/trial"
+)
+
+// The keys that stand before any section.
+var topKeys = []key[trial.Trial]{
+	{name: "fairburn", holds: "1, the version of this layout; must be there", read: func(*reader, place, *node, *trial.Trial) {}},
+	words("title", "what the trial is called", func(t *trial.Trial) *string { return &t.Title }),
+	words("question", "what it asks, in your words", func(t *trial.Trial) *string { return &t.Question }),
+	word("judge_by", "fastest, least fuel, surest boil or lightest system", one("judge_by", trial.JudgeBys()...), func(t *trial.Trial) *trial.JudgeBy { return &t.Settings.JudgeBy }),
+	yes("invented", "true where the figures are a made-up example", func(t *trial.Trial) *bool { return &t.Invented }),
+	words("notes", "anything else", func(t *trial.Trial) *string { return &t.Notes }),
+}
+
+var settingsKeys = []key[trial.Settings]{
+	{
+		name: "units", holds: "metric, us or imperial: how a bare cup or fl oz is read",
+		read: func(r *reader, p place, v *node, into *trial.Settings) {
+			if s, ok := r.text(p, v, "us"); ok {
+				if err := into.System.UnmarshalText([]byte(strings.ToLower(s))); err != nil {
+					r.refuse(p, v, err)
+				}
+			}
+		},
+		write: func(w *writer, from *trial.Settings) string { return w.quote(from.System.String()) },
+	},
+	checked(setting("margin", "a difference smaller than this is not worth having", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Margin }), func(s *trial.Settings) string { return share(s.Margin) }),
+	checked(setting("cap", "the longest anyone would wait for a boil", spans, func(s *trial.Settings) *time.Duration { return &s.Cap }), func(s *trial.Settings) string { return aboveZero(s.Cap) }),
+	checked(setting("level", "confidence of the verdict", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Level }), func(s *trial.Settings) string { return share(s.Level) }),
+	checked(setting("power", "wanted chance to see a difference of the margin's size", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Power }), func(s *trial.Settings) string { return share(s.Power) }),
+	checked(setting("least_dose_share", "share of burns that the least dose must boil", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.DoseShare }), func(s *trial.Settings) string { return share(s.DoseShare) }),
+	count("seed", "of everything random", func(s *trial.Settings) *uint64 { return &s.Seed }),
+}
+
+func share(q quantity.Ratio) string {
+	if q > 0 && q < 1 {
+		return ""
+	}
+	return "expected a share above 0 % and below 100 %"
+}
+
+func aboveZero(d time.Duration) string {
+	if d > 0 {
+		return ""
+	}
+	return "expected a time above zero"
+}
+
+var referenceKeys = []key[trial.Settings]{
+	only(checked(referenceWater(), func(s *trial.Settings) string {
+		if s.Reference.Water > 0 {
+			return ""
+		}
+		return "expected a mass above zero"
+	}), func(s *trial.Settings) bool { return s.NominalSet }),
+	setting("from", "start temperature of the reference boil", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.From }),
+	checked(setting("to", "its end, 100 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.To }), func(s *trial.Settings) string {
+		if s.Reference.To.Sub(s.Reference.From) > 0 {
+			return ""
+		}
+		return fmt.Sprintf("expected more than the start of the reference boil, %.1f °C", s.Reference.From.Celsius())
+	}),
+}
+
+// referenceWater notes that the sheet chose the water, which else is the trial's own.
+func referenceWater() key[trial.Settings] {
+	k := setting("water", "mass of the reference water; without it the trial's own", masses, func(s *trial.Settings) *quantity.Mass { return &s.Reference.Water })
+	read := k.read
+	k.read = func(r *reader, p place, v *node, into *trial.Settings) {
+		was := into.Reference.Water
+		into.Reference.Water = -1
+		read(r, p, v, into)
+		if into.Reference.Water < 0 {
+			into.Reference.Water = was
+			return
+		}
+		into.NominalSet = true
+	}
+	return k
+}
+
+var rulesKeys = []key[reduce.Rules]{
+	rule("grace", "a boil this long after flame-out still counts", spans, func(x *reduce.Rules) *time.Duration { return &x.Grace }),
+	rule("proration", "half-width of fuel to boil prorated from the total", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Proration }),
+	rule("range", "corrections hold within this share of the reference", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Range }),
+	rule("fuel_range", "a heating value further off than this is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.FuelRange }),
+	rule("lowest_boil", "corrections hold down to this boiling point", temperatures, func(x *reduce.Rules) *quantity.Temperature { return &x.LowestBoil }),
+	rule("high_evaporation", "steam before the boil above this share is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.HighEvaporation }),
+	rule("boil_call", "half-width of the temperature at which a boil is called", differences, func(x *reduce.Rules) *quantity.TempDiff { return &x.BoilCall }),
+	rule("boil_mark", "half-width of the boil mark by eye", spans, func(x *reduce.Rules) *time.Duration { return &x.BoilMark }),
+	rule("stratification", "half-width of the start temperature for water not quite stirred", differences, func(x *reduce.Rules) *quantity.TempDiff { return &x.Stratification }),
+	rule("pressure", "half-width of a pressure whose barometer is not named", pressures, func(x *reduce.Rules) *quantity.Pressure { return &x.Pressure }),
+	rule("loss", "heat loss of a pot whose cooling was not measured", losses, func(x *reduce.Rules) *quantity.Conductance { return &x.Loss }),
+	rule("loss_half", "its half-width", losses, func(x *reduce.Rules) *quantity.Conductance { return &x.LossHalf }),
+}
+
+// rule is a setting that stands in the sheet only where it was changed.
+func rule[Q comparable](name, holds string, s spell[Q], get func(*reduce.Rules) *Q) key[reduce.Rules] {
+	usual := reduce.DefaultRules()
+	return only(setting(name, holds, s, get), func(x *reduce.Rules) bool { return *get(x) != *get(&usual) })
+}
+
+var entryKeys = []key[trial.Entry]{
+	label("name", "its own name", func(e *trial.Entry) *string { return &e.Name }),
+	label("burner", "name of a [[burner]]", func(e *trial.Entry) *string { return &e.Burner }),
+	label("pot", "name of a [[pot]]", func(e *trial.Entry) *string { return &e.Pot }),
+	label("lid", "name of a [[lid]]; left out: none", func(e *trial.Entry) *string { return &e.Lid }),
+	label("screen", "name of a [[screen]]; left out: none", func(e *trial.Entry) *string { return &e.Screen }),
+	label("stand", "name of a [[stand]]; left out: none", func(e *trial.Entry) *string { return &e.Stand }),
+	label("fuel", "name of a [[fuel]]", func(e *trial.Entry) *string { return &e.Fuel }),
+	words("notes", "anything else", func(e *trial.Entry) *string { return &e.Notes }),
+}
+
+var planKeys = []key[trial.Plan]{
+	count("seed", "that drew the order", func(p *trial.Plan) *uint64 { return &p.Seed }),
+	only(setting("cool_down", "between two burns", spans, func(p *trial.Plan) *time.Duration { return &p.CoolDown }), func(p *trial.Plan) bool { return p.CoolDown != 0 }),
+	inner("factor", "one more thing varied on purpose: { name, levels }", factorKeys, func(p *trial.Plan) *trial.Factor { return &p.Factor }),
+	rows("slots", "the burns to be made: { order, block, entry, level, snuff }", item[trial.Slot]{keys: slotKeys}, func(p *trial.Plan) *[]trial.Slot { return &p.Slots }),
+}
+
+var factorKeys = []key[trial.Factor]{
+	words("name", "", func(f *trial.Factor) *string { return &f.Name }),
+	labels("levels", "", func(f *trial.Factor) *[]string { return &f.Levels }),
+}
+
+var slotKeys = []key[trial.Slot]{
+	count("order", "", func(s *trial.Slot) *int { return &s.Order }),
+	label("block", "", func(s *trial.Slot) *string { return &s.Block }),
+	label("entry", "", func(s *trial.Slot) *string { return &s.Entry }),
+	label("level", "", func(s *trial.Slot) *string { return &s.Level }),
+	yes("snuff", "", func(s *trial.Slot) *bool { return &s.Snuff }),
+}
