@@ -34,7 +34,7 @@ type Suspicion struct {
 // without calling clean trials suspect; the pooled one alone calls groups
 // suspect that merely scatter more. The larger of both does neither.
 //
-// The threshold is 4 + 21/ν + 80/ν², ν = N − p, and none below ν = 3. It was set
+// The threshold is 4.1 + 21/ν + 80/ν², ν = N − p, and none below ν = 3. It was set
 // by simulation (seed and table in docs/suspect-burns.md, rerun by
 // TestCleanTrialsAreRarelySuspect) so that at most 2 % of clean normal trials of
 // 1 to 10 groups of 3 to 12 values have any suspect value.
@@ -89,7 +89,7 @@ func suspectThreshold(nu int) float64 {
 		return math.Inf(1)
 	}
 	v := float64(nu)
-	return 4 + 21/v + 80/(v*v)
+	return 4.1 + 21/v + 80/(v*v)
 }
 
 // scalesOf returns the scale of each group.

@@ -15,10 +15,11 @@ var suspectTrials = flag.Int("suspect-trials", 0, "print the table of docs/suspe
 
 // suspectCell is one kind of simulated trial.
 type suspectCell struct {
-	groups, n int
-	blocked   bool
-	ratio     float64 // of the largest group SD to the smallest
-	shift     float64 // of one value, in SDs of its group; 0 for a clean trial
+	groups  int
+	n       int // values of each group; 0 for 3 to 12, drawn for each group
+	blocked bool
+	ratio   float64 // of the largest group SD to the smallest
+	shift   float64 // of one value, in SDs of its group; 0 for a clean trial
 }
 
 func (c suspectCell) sd(group int) float64 {
@@ -28,11 +29,17 @@ func (c suspectCell) sd(group int) float64 {
 	return math.Pow(c.ratio, float64(group)/float64(c.groups-1))
 }
 
-// draw makes one trial; the value shifted is one of the first n of a random
-// group.
+// draw makes one trial and shifts one value of it.
 func (c suspectCell) draw(rng *rand.Rand) (data Blocked, bad int) {
+	var of [][]int // the values of each group
 	for g := range c.groups {
-		for b := range c.n {
+		n := c.n
+		if n == 0 {
+			n = 3 + rng.IntN(10)
+		}
+		of = append(of, nil)
+		for b := range n {
+			of[g] = append(of[g], len(data.Values))
 			data.Values = append(data.Values, c.sd(g)*rng.NormFloat64())
 			data.Group = append(data.Group, g)
 			if c.blocked {
@@ -41,7 +48,7 @@ func (c suspectCell) draw(rng *rand.Rand) (data Blocked, bad int) {
 		}
 	}
 	g := rng.IntN(c.groups)
-	bad = g*c.n + rng.IntN(c.n)
+	bad = of[g][rng.IntN(len(of[g]))]
 	data.Values[bad] += c.shift * c.sd(g)
 	return data, bad
 }
@@ -78,6 +85,7 @@ func TestCleanTrialsAreRarelySuspect(t *testing.T) {
 		{1, 4, false, 1, 0}, {1, 6, false, 1, 0}, {1, 12, false, 1, 0},
 		{2, 3, false, 1, 0}, {2, 5, false, 1, 0}, {3, 3, false, 1, 0}, {4, 3, false, 1, 0},
 		{4, 6, false, 1, 0}, {6, 4, false, 1, 0}, {8, 3, false, 1, 0}, {8, 6, false, 1, 0},
+		{2, 0, false, 1, 0}, {4, 0, false, 1, 0}, {8, 0, false, 1, 0}, // groups of unlike size
 		{3, 4, true, 1, 0}, {4, 3, true, 1, 0}, {4, 6, true, 1, 0}, {8, 3, true, 1, 0}, {8, 6, true, 1, 0},
 	} {
 		if got := c.rate(t, trials); got > 2+slack {
@@ -112,6 +120,12 @@ func suspectTable(t *testing.T, trials int) string {
 			}
 		}
 	}
+	for _, groups := range []int{2, 4, 8} {
+		clean, uneven := suspectCell{groups, 0, false, 1, 0}, suspectCell{groups, 0, false, 3, 0}
+		near, far := suspectCell{groups, 0, false, 1, 6}, suspectCell{groups, 0, false, 1, 10}
+		fmt.Fprintf(&b, "| %d | 3 to 12 | no | by ν | %.1f %% | %.1f %% | %.0f %% | %.0f %% |\n", groups,
+			clean.rate(t, trials), uneven.rate(t, trials), near.rate(t, trials/5), far.rate(t, trials/5))
+	}
 	return b.String()
 }
 
@@ -120,7 +134,7 @@ func TestTwoBadValuesDoNotHideEachOther(t *testing.T) {
 	s := must[Suspicion](t)(Suspects(Blocked{Values: x, Group: make([]int, 5)}, 0.5))
 	// median 301, MAD 1.5: 59/(1.4826·1.5) and 60/(1.4826·1.5)
 	within(t, "score", s.Scores[3], 59/(1.4826*1.5), 1e-12)
-	within(t, "threshold", s.Threshold, 4+21.0/4+80.0/16, 1e-12)
+	within(t, "threshold", s.Threshold, 4.1+21.0/4+80.0/16, 1e-12)
 	if len(s.Suspects) != 2 || s.Suspects[0] != 3 || s.Suspects[1] != 4 {
 		t.Errorf("suspects %v, want 3 and 4", s.Suspects)
 	}

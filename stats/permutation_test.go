@@ -76,15 +76,15 @@ func TestPermutationDifferenceIsTheBlockFit(t *testing.T) {
 }
 
 func TestSampledPermutationIsNearTheExactOne(t *testing.T) {
-	// 12 against 12 is past the limit of enumeration; each value stands twice, so
-	// that the exact p of the rank sum of the same data is near by.
+	// 12 against 12 is past the limit of enumeration. The values are their own
+	// ranks, so that the exact p of the rank sum is the exact p of the means.
 	x := []float64{1, 3, 4, 6, 7, 9, 10, 12, 15, 16, 18, 22}
 	y := []float64{2, 5, 8, 11, 13, 14, 17, 19, 20, 21, 23, 24}
 	r := must[Permutation](t)(PermuteMeans([]Arms{{x, y}}, Resampling{Draws: 20_000, Seed: 5}))
 	if !r.Sampled || r.Arrangements != 20_000 {
 		t.Fatalf("sampled %t, %d arrangements, want 20000 sampled", r.Sampled, r.Arrangements)
 	}
-	exact := must[RankSum](t)(RankSumTest(x, y)) // the values are their own ranks
+	exact := must[RankSum](t)(RankSumTest(x, y))
 	within(t, "p", r.P, exact.P, 4*math.Sqrt(exact.P*(1-exact.P)/20_000))
 	within(t, "smallest p", r.SmallestP, 1.0/20_001, 1e-15)
 	again := must[Permutation](t)(PermuteMeans([]Arms{{x, y}}, Resampling{Draws: 20_000, Seed: 5}))

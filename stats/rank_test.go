@@ -96,8 +96,8 @@ func TestRankSumAgainstEnumeration(t *testing.T) {
 func TestWorstRanks(t *testing.T) {
 	never := math.Inf(1)
 	r := must[RankSum](t)(RankSumTest([]float64{300, 310, 320, never}, []float64{330, 340, never, never}))
-	// 12 of 16 pairs for the boiling ones of x against all of y but ties: x's
-	// three times beat all four of y, and its failure ties with two of y.
+	// Of 16 pairs the three times of x win 12, and its one failure ties with the
+	// two of y: 2 halves.
 	within(t, "x beats y", r.XBelow, (12.0+1)/16, 1e-15)
 	all := must[RankSum](t)(RankSumTest([]float64{never, never}, []float64{never, never, never}))
 	within(t, "nothing happened", all.P, 1, 0)
