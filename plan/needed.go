@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -157,13 +158,21 @@ func (c comparison) of(difference, sd float64) stats.Plan {
 
 func (c comparison) needed(s spread, difference quantity.Ratio) (Needed, error) {
 	n := Needed{Difference: difference, Pairs: c.pairs(), Low: quantity.Ratio(logCV(s.low)), High: quantity.Ratio(logCV(s.high)), DF: s.df}
-	least, err := c.of(math.Log1p(float64(difference)), s.low).Needed(c.power)
-	if err != nil {
-		return n, err
+	for _, end := range []struct {
+		sd    float64
+		burns *int
+	}{{s.low, &n.Least}, {s.high, &n.Most}} {
+		needed, err := c.of(math.Log1p(float64(difference)), end.sd).Needed(c.power)
+		if errors.Is(err, stats.ErrOutOfRange) { // all else was checked before
+			return n, fmt.Errorf("more than 10000 burns of each entry are needed to show a difference of %g %% where burns of one entry scatter by %s: ask for a larger difference",
+				100*difference, percent(quantity.Ratio(logCV(end.sd))))
+		}
+		if err != nil {
+			return n, fmt.Errorf("burns needed: %w", err)
+		}
+		*end.burns = max(fewest, needed)
 	}
-	most, err := c.of(math.Log1p(float64(difference)), s.high).Needed(c.power)
-	n.Least, n.Most = max(fewest, least), max(fewest, most)
-	return n, err
+	return n, nil
 }
 
 // shown is the smallest difference, as a share, that n burns of each entry find

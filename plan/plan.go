@@ -93,7 +93,7 @@ func Make(t *trial.Trial, w Wish) (*Proposal, []finding.Finding, error) {
 	c := comparison{len(t.Entries), 1 - float64(t.Settings.Level), float64(w.Power)}
 	p := &Proposal{}
 	if p.Needed, err = c.needed(spread, w.Difference); err != nil {
-		return nil, nil, fmt.Errorf("burns needed: %w", err)
+		return nil, nil, err
 	}
 	w.choose(t.Settings.JudgeBy, p.Needed.Least)
 	levels := max(1, len(w.Factor.Levels))
