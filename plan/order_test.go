@@ -189,23 +189,7 @@ func TestEveryBlockHoldsEveryEntryAtEveryLevel(t *testing.T) {
 		snuffed, firstOf := 0, map[bool]map[string]int{false: {}, true: {}}
 		for b := range w.Blocks + w.Snuffed {
 			block := slots[b*size : (b+1)*size]
-			seen := map[string]bool{}
-			for i, s := range block {
-				seen[s.Entry+s.Level] = true
-				switch {
-				case s.Order != b*size+i+1 || s.Block != fmt.Sprint(b+1):
-					t.Fatalf("burn %d of block %d is %+v", i+1, b+1, s)
-				case s.Snuff != block[0].Snuff:
-					t.Fatalf("block %d is snuffed in part", b+1)
-				case s.Level != block[i/len(entries)*len(entries)].Level:
-					t.Fatalf("a round of block %d changes its level: %v", b+1, block)
-				case s.Entry != block[i%len(entries)].Entry:
-					t.Fatalf("rounds of block %d differ in order: %v", b+1, block)
-				}
-			}
-			if len(seen) != size {
-				t.Fatalf("block %d holds %d of %d entries and levels", b+1, len(seen), size)
-			}
+			checkBlock(t, block, b, len(entries))
 			if block[0].Snuff {
 				snuffed++
 			}
@@ -226,4 +210,25 @@ func TestEveryBlockHoldsEveryEntryAtEveryLevel(t *testing.T) {
 			}
 		}
 	})
+}
+
+// checkBlock holds block b, from 0, to what layOut says of a block.
+func checkBlock(t *rapid.T, block []trial.Slot, b, entries int) {
+	seen := map[string]bool{}
+	for i, s := range block {
+		seen[s.Entry+s.Level] = true
+		switch {
+		case s.Order != b*len(block)+i+1 || s.Block != fmt.Sprint(b+1):
+			t.Fatalf("burn %d of block %d is %+v", i+1, b+1, s)
+		case s.Snuff != block[0].Snuff:
+			t.Fatalf("block %d is snuffed in part", b+1)
+		case s.Level != block[i/entries*entries].Level:
+			t.Fatalf("a round of block %d changes its level: %v", b+1, block)
+		case s.Entry != block[i%entries].Entry:
+			t.Fatalf("rounds of block %d differ in order: %v", b+1, block)
+		}
+	}
+	if len(seen) != len(block) {
+		t.Fatalf("block %d holds %d of %d entries and levels", b+1, len(seen), len(block))
+	}
 }
