@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"fairburn/burn"
 	"fairburn/reduce"
 	"fairburn/trial"
 	"fairburn/uncertainty"
@@ -50,10 +51,39 @@ var meanMetrics = []reduce.Metric{
 	reduce.MeanPower, reduce.HeatingPower, reduce.CookingPower, reduce.SimmerPower, reduce.TurnDown,
 }
 
+// restsOnFuelToBoil reports whether a metric is only as good as the weighing of
+// the fuel up to the boil.
+func restsOnFuelToBoil(m reduce.Metric) bool {
+	switch m {
+	case reduce.FuelToBoil, reduce.RefFuel, reduce.RefFuelBatch, reduce.RefFuelVolume, reduce.FuelPerWater,
+		reduce.EtaWater, reduce.EtaWaterEvap, reduce.EtaWaterPot, reduce.EtaAll, reduce.HeatingPower:
+		return true
+	}
+	return false
+}
+
+// weighed returns the burns that weighed the fuel to boil when three or more
+// did, else all: a prorated value brings an error that no repeat shrinks.
+func weighed(burns []trial.Burned) []trial.Burned {
+	var out []trial.Burned
+	for _, b := range burns {
+		if b.Result.Status.HasBoil() && b.Result.FuelBy != burn.Prorated && b.Result.FuelBy != burn.NotMeasured {
+			out = append(out, b)
+		}
+	}
+	if len(out) < 3 {
+		return burns
+	}
+	return out
+}
+
 // meanOf averages a metric over an entry's burns that have it as an exact,
 // measured value, with the shared inputs added once.
 func meanOf(burns []trial.Burned, m reduce.Metric, r rules) (Mean, bool) {
 	mean := Mean{Metric: m, Key: m.Info().Key}
+	if restsOnFuelToBoil(m) {
+		burns = weighed(burns)
+	}
 	var values []float64
 	shared := map[string]float64{}
 	for i := range burns {

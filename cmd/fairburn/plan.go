@@ -1,0 +1,128 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"fairburn/finding"
+	"fairburn/plan"
+	"fairburn/quantity"
+	"fairburn/report"
+	"fairburn/sheet"
+	"fairburn/trial"
+)
+
+// planFlags are a wish as typed.
+type planFlags struct {
+	blocks, snuffed, stations int
+	factor, coolDown, cv, see string
+	into                      string
+}
+
+func (a *app) planCommand() *cobra.Command {
+	var f planFlags
+	c := &cobra.Command{
+		Use:   "plan SHEET [TABLE...]",
+		Short: "lay out a fair trial: blocks, shuffled order, burns needed, what is unfair before it is lit",
+		Long: `plan reads a sheet that lists the entries and lays out the burns: every entry once
+a block, in an order shuffled by a stored seed. Burns run to flame-out time the
+boil; burns snuffed at the boil weigh the fuel it took. With --into the plan is
+written into a copy of the sheet.
+
+` + exitHelp,
+		Example: `  fairburn plan trial.toml
+  fairburn plan trial.toml --blocks 5 --snuffed 4
+  fairburn plan trial.toml --factor "wind: still, fan low" --into next.toml
+  fairburn plan trial.toml --cv "4 %" --see "10 %"`,
+		Args: exactly(1, 100, "a sheet and any burn tables"),
+		RunE: func(_ *cobra.Command, args []string) error {
+			t, fs, err := a.load(args)
+			if err != nil {
+				return err
+			}
+			w, err := f.wish()
+			if err != nil {
+				return err
+			}
+			w.Seed = a.seed
+			p, more, err := plan.Make(t, w)
+			if err != nil {
+				return fmt.Errorf("cannot plan the trial: %w", err)
+			}
+			return a.writePlan(t, p, append(fs, more...), f.into)
+		},
+		ValidArgsFunction: completeSheets,
+	}
+	flags := c.Flags()
+	flags.IntVar(&f.blocks, "blocks", 0, "blocks run to flame-out; 0 takes what the question needs")
+	flags.IntVar(&f.snuffed, "snuffed", 0, "blocks snuffed at the boil and weighed")
+	flags.IntVar(&f.stations, "stations", 1, "burners that burn at the same time")
+	flags.StringVar(&f.factor, "factor", "", `one more thing varied: "wind: still, fan low"`)
+	flags.StringVar(&f.coolDown, "cool-down", "", `rest of a burner between its burns, such as "10 min"`)
+	flags.StringVar(&f.cv, "cv", "", `expected scatter of one entry's burns, such as "4 %"`)
+	flags.StringVar(&f.see, "see", "", "difference that ought to be found; without it, the sheet's margin")
+	flags.StringVar(&f.into, "into", "", "write the sheet with the plan to this file")
+	_ = c.MarkFlagFilename("into", "toml")
+	return c
+}
+
+func (f planFlags) wish() (plan.Wish, error) {
+	w := plan.Wish{Blocks: f.blocks, Snuffed: f.snuffed, Stations: f.stations}
+	if f.factor != "" {
+		name, levels, ok := strings.Cut(f.factor, ":")
+		if !ok {
+			return w, usage{fmt.Errorf(`--factor: read %q, expected a name and its levels, such as "wind: still, fan low"`, f.factor)}
+		}
+		w.Factor.Name = strings.TrimSpace(name)
+		for l := range strings.SplitSeq(levels, ",") {
+			w.Factor.Levels = append(w.Factor.Levels, strings.TrimSpace(l))
+		}
+	}
+	if f.coolDown != "" {
+		d, err := quantity.ParseDuration(f.coolDown)
+		if err != nil {
+			return w, flagError("--cool-down", err)
+		}
+		w.CoolDown = d.Value
+	}
+	for _, share := range []struct {
+		flag, text string
+		into       *quantity.Ratio
+	}{{"--cv", f.cv, &w.CV}, {"--see", f.see, &w.Difference}} {
+		if share.text == "" {
+			continue
+		}
+		r, err := quantity.ParseRatio(share.text)
+		if err != nil {
+			return w, flagError(share.flag, err)
+		}
+		*share.into = r.Value
+	}
+	return w, nil
+}
+
+func (a *app) writePlan(t *trial.Trial, p *plan.Proposal, fs []finding.Finding, into string) error {
+	a.heed(fs)
+	if into != "" {
+		t.Plan = p.Plan
+		text, err := sheet.Write(t)
+		if err != nil {
+			return err
+		}
+		if err := writeWhole(into, text); err != nil {
+			return err
+		}
+	}
+	if a.asJSON {
+		e := json.NewEncoder(a.out)
+		e.SetIndent("", "  ")
+		return e.Encode(struct {
+			*plan.Proposal
+			Findings []finding.Finding
+		}{p, fs})
+	}
+	return report.Plan(a.out, t, p, fs, a.options(t.Settings.System))
+}
