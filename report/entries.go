@@ -1,0 +1,321 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fairburn/burn"
+	"fairburn/quantity"
+	"fairburn/reduce"
+	"fairburn/trial"
+	"fairburn/verdict"
+)
+
+// document is what every face of a report draws on.
+type document struct {
+	v *verdict.Verdict
+	r *trial.Reduced
+	u Units
+}
+
+// EntryTables are the tables that state each entry by itself: time, fuel,
+// efficiency, what to carry, how surely it boils.
+func EntryTables(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) []Table {
+	d := document{v, r, Units(sys)}
+	all := []Table{d.times(), d.fuel(), d.efficiency(), d.carry()}
+	if slices.ContainsFunc(v.Boils, func(b verdict.Boils) bool { return b.Boils < b.Tried }) {
+		all = append(all, d.boils())
+	}
+	return all
+}
+
+func (d document) level() string { return fmt.Sprintf("%.0f %%", d.v.Level*100) }
+
+// axis returns the axis of times or of fuel.
+func (d document) axis(kind reduce.Kind) (verdict.Axis, bool) {
+	for _, a := range d.v.Axes {
+		if a.Metric.Info().Kind == kind {
+			return a, true
+		}
+	}
+	return verdict.Axis{}, false
+}
+
+// group returns an entry's values on the axis of a kind.
+func (d document) group(kind reduce.Kind, entry string) (verdict.Group, reduce.Metric) {
+	a, _ := d.axis(kind)
+	for _, g := range a.Groups {
+		if g.Entry == entry {
+			return g, a.Metric
+		}
+	}
+	return verdict.Group{}, a.Metric
+}
+
+// mean returns an entry's mean of a metric, and false when it has none.
+func mean(e verdict.Entry, m reduce.Metric) (verdict.Mean, bool) {
+	for _, f := range e.Figures {
+		if f.Metric == m {
+			return f, true
+		}
+	}
+	return verdict.Mean{}, false
+}
+
+// within prints a mean rounded by its interval, "—" without one.
+func (d document) within(e verdict.Entry, m reduce.Metric) string {
+	f, ok := mean(e, m)
+	if !ok {
+		return absent
+	}
+	return d.u.Within(m, f.Value, f.Lo, f.Hi)
+}
+
+func (d document) between(e verdict.Entry, m reduce.Metric) string {
+	f, _ := mean(e, m)
+	return d.u.Interval(m, f.Lo, f.Hi)
+}
+
+// center prints a group's geometric mean, "—" when it has no values.
+func (d document) center(g verdict.Group, m reduce.Metric) string {
+	if g.N == 0 {
+		return absent
+	}
+	return d.u.Within(m, g.Center, g.Lo, g.Hi)
+}
+
+// boiled says "5 of 6", of the burns that count and were not stopped or faulty.
+func (d document) boiled(entry string) string {
+	for _, b := range d.v.Boils {
+		if b.Entry == entry {
+			return fmt.Sprintf("%d of %d", b.Boils, b.Tried)
+		}
+	}
+	return absent
+}
+
+func (d document) times() Table {
+	a, _ := d.axis(reduce.Time)
+	at := "at reference"
+	if a.Raw {
+		at = "mean"
+	}
+	t := Table{ID: "time", Caption: "Time to boil, from light", Columns: columns("*entry", "boiled", "as timed", at, d.level()+" interval", "next burn")}
+	for _, e := range d.v.Entries {
+		g, m := d.group(reduce.Time, e.Name)
+		t.add(e.Marker, e.Name, d.boiled(e.Name), d.within(e, reduce.BoilTime), d.center(g, m),
+			d.u.Interval(m, g.Lo, g.Hi), d.u.Interval(m, g.NextLo, g.NextHi))
+	}
+	t.Notes = append(t.Notes, a.Notes...)
+	if slices.ContainsFunc(a.Groups, func(g verdict.Group) bool { return g.NoBoil > 0 }) {
+		t.Notes = append(t.Notes, "times are of the burns that boiled; those that did not are counted beside them and lose every comparison")
+	}
+	t.prune()
+	return t
+}
+
+// own is the metric that states fuel to boil in the fuel burned: at reference
+// where burns could be brought there.
+func (d document) own() reduce.Metric {
+	if a, ok := d.axis(reduce.Mass); ok && a.Raw {
+		return reduce.FuelToBoil
+	}
+	return reduce.RefFuelBatch
+}
+
+func (d document) fuel() Table {
+	own := d.own()
+	t := Table{ID: "fuel", Caption: "Fuel to boil: raw, then at reference conditions",
+		Columns: columns("*entry", "n", "raw", "own fuel", d.level()+" interval", "volume", "as ethanol", "*known by")}
+	if own == reduce.FuelToBoil {
+		t.Caption = "Fuel to boil, as measured"
+	}
+	for _, e := range d.v.Entries {
+		g, m := d.group(reduce.Mass, e.Name)
+		ethanol := d.center(g, m)
+		if own == reduce.FuelToBoil {
+			ethanol = absent
+		}
+		f, _ := mean(e, own)
+		raw := d.within(e, reduce.FuelToBoil)
+		t.add(e.Marker, e.Name, fmt.Sprint(f.N), raw, d.within(e, own), d.between(e, own), d.within(e, reduce.RefFuelVolume), ethanol, d.knownBy(e.Name))
+	}
+	if a, ok := d.axis(reduce.Mass); ok {
+		t.Notes = append(t.Notes, a.Notes...)
+		if estimated(a) {
+			t.Notes = append(t.Notes, "\"as ethanol\" is what entries are compared by; it counts burns that did not boil by their estimated fuel, the other columns do not")
+		}
+	}
+	t.prune()
+	return t
+}
+
+func estimated(a verdict.Axis) bool {
+	return slices.ContainsFunc(a.Groups, func(g verdict.Group) bool {
+		return slices.ContainsFunc(g.Points, func(p verdict.Point) bool { return p.Estimated })
+	})
+}
+
+// knownBy counts the ways in which an entry's fuel to boil is known.
+func (d document) knownBy(entry string) string {
+	counts := map[string]int{}
+	var order []string
+	for _, b := range d.r.Of(entry) {
+		way := string(b.Result.FuelBy)
+		switch {
+		case !b.Result.Status.HasBoil():
+			continue
+		case b.Result.FuelBy == burn.NotMeasured:
+			way = "not weighed"
+		}
+		if counts[way] == 0 {
+			order = append(order, way)
+		}
+		counts[way]++
+	}
+	var parts []string
+	for _, way := range order {
+		parts = append(parts, fmt.Sprintf("%d %s", counts[way], way))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func (d document) efficiency() Table {
+	t := Table{ID: "efficiency", Caption: "Efficiency, with what it counts, and firepower",
+		Columns: columns("*entry", "n", "efficiency", d.level()+" interval", "firepower", "burn time")}
+	var bases footnotes
+	for _, e := range d.v.Entries {
+		f, _ := mean(e, reduce.EtaWater)
+		t.add(e.Marker, e.Name, fmt.Sprint(f.N), bases.letter(d.within(e, reduce.EtaWater), f.Basis), d.between(e, reduce.EtaWater),
+			d.within(e, reduce.MeanPower), d.within(e, reduce.BurnTime))
+	}
+	t.Notes = append(bases.notes(), "firepower is the mean over the whole burn; burn time only of burns that ran to flame-out")
+	t.prune()
+	return t
+}
+
+func (d document) carry() Table {
+	t := Table{ID: "carry", Caption: "What to carry", Columns: columns("*entry", "burner", "whole system", "least dose", "*why none")}
+	for _, e := range d.v.Entries {
+		burner := absent
+		if e.BurnerMass > 0 {
+			burner = d.u.Mass(quantity.Mass(e.BurnerMass))
+		}
+		system := d.u.Mass(quantity.Mass(e.SystemMass))
+		if len(e.Unweighed) > 0 {
+			system = "≥ " + system
+			t.Notes = append(t.Notes, fmt.Sprintf("%s: not weighed: %s", e.Name, list(e.Unweighed)))
+		}
+		t.add(e.Marker, e.Name, burner, system, d.leastDose(e.LeastDose), e.LeastDose.Why)
+	}
+	t.Notes = append(t.Notes, fmt.Sprintf("least dose: boils the reference water in %.0f of 10 burns, 95 %% sure", d.r.Settings.DoseShare*10))
+	t.Notes = append(t.Notes, "the system is burner, pot, lid, screen and stand, without fuel and bottle")
+	t.prune()
+	return t
+}
+
+// leastDose prints a dose; "about" where burns that did not boil had their part.
+func (d document) leastDose(l verdict.LeastDose) string {
+	if !l.Known {
+		return absent
+	}
+	dose := d.u.Value(reduce.RefFuelBatch, l.Mass)
+	if l.Volume > 0 {
+		dose += ", " + d.u.Value(reduce.RefFuelVolume, l.Volume)
+	}
+	if l.Approx {
+		dose = "about " + dose
+	}
+	return dose
+}
+
+func (d document) boils() Table {
+	t := Table{ID: "boils", Caption: "How surely it boils on this dose",
+		Columns: columns("*entry", "boiled", "next burn boils", d.level()+" interval", "mean time, capped", d.level()+" interval ", "median")}
+	for _, b := range d.v.Boils {
+		if b.Tried == 0 {
+			continue
+		}
+		t.add(d.r.Marker(b.Entry), b.Entry, fmt.Sprintf("%d of %d", b.Boils, b.Tried), fmt.Sprintf("%.0f %%", b.Share*100),
+			fmt.Sprintf("%.0f to %.0f %%", b.Lo*100, b.Hi*100), d.u.Within(reduce.BoilTime, b.CappedMean, b.CappedLo, b.CappedHi),
+			d.u.Interval(reduce.BoilTime, b.CappedLo, b.CappedHi), d.u.Value(reduce.BoilTime, b.Median))
+		if b.Warn != "" {
+			t.Notes = append(t.Notes, b.Entry+": "+b.Warn)
+		}
+	}
+	t.Notes = append(t.Notes, fmt.Sprintf("in the capped mean a burn that did not boil counts as %s, the longest anyone would wait", clock(d.r.Settings.Cap.Seconds(), 0)))
+	return t
+}
+
+// PairTables are the comparisons, one table an axis, the one that judges first.
+func PairTables(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) []Table {
+	d := document{v, r, Units(sys)}
+	var all []Table
+	for _, a := range v.Axes {
+		if len(a.Pairs) > 0 {
+			all = append(all, d.pairs(a))
+		}
+	}
+	return all
+}
+
+func (d document) pairs(a verdict.Axis) Table {
+	t := Table{ID: "pairs-" + a.Key, Caption: "Compared: " + a.Name, Columns: columns("*pair", "change", d.level()+" interval", "*this is", "*better next time")}
+	if a.Judges {
+		t.Caption += " (this decides)"
+	}
+	for _, p := range a.Pairs {
+		change, interval := absent, absent
+		if p.Ratio > 0 {
+			change = percent(p.Ratio-1, p) + " %"
+		}
+		if p.Lo > 0 {
+			interval = percent(p.Lo-1, p) + " to " + percent(p.Hi-1, p) + " %"
+		}
+		next := absent
+		switch {
+		case !p.NextKnown:
+		case p.NextWin >= 0.5:
+			next = fmt.Sprintf("%s, %.0f in 100", p.A, p.NextWin*100)
+		default:
+			next = fmt.Sprintf("%s, %.0f in 100", p.B, (1-p.NextWin)*100)
+		}
+		t.add(0, p.A+" against "+p.B, change, interval, string(p.Class), next)
+		t.Notes = append(t.Notes, pairNotes(p)...)
+	}
+	t.Notes = append(t.Notes, d.pairMethod(a)...)
+	t.prune()
+	return t
+}
+
+// percent writes a change of a pair with its sign, whole unless its interval is
+// narrow.
+func percent(share float64, p verdict.Pair) string {
+	digits := pick(p.Lo > 0 && p.Hi-p.Lo < 0.04, 1, 0)
+	return strings.ReplaceAll(fmt.Sprintf("%+.*f", digits, share*100), "-", "−")
+}
+
+func pairNotes(p verdict.Pair) []string {
+	var notes []string
+	name := p.A + " against " + p.B + ": "
+	if p.Ranked {
+		notes = append(notes, name+"compared by ranks, a burn that did not boil losing to every boil; change and interval are of times with such a burn at the cap")
+	}
+	if len(p.DependsOn) > 0 {
+		notes = append(notes, name+"the answer depends on "+list(p.DependsOn))
+	}
+	if len(p.MoreThanBurner) > 0 {
+		notes = append(notes, name+"differ in "+list(p.MoreThanBurner)+" too, so this is not about the burners alone")
+	}
+	return notes
+}
+
+// pairMethod says how an axis was compared.
+func (d document) pairMethod(a verdict.Axis) []string {
+	notes := []string{fmt.Sprintf("worth having is more than %.0f %%; intervals allow for all %d comparisons", d.v.Margin*100, len(a.Pairs))}
+	if a.Method != "" {
+		notes = append(notes, "method: "+a.Method+"; "+a.Why)
+	}
+	return notes
+}

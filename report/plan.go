@@ -1,0 +1,88 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"fairburn/finding"
+	"fairburn/plan"
+	"fairburn/quantity"
+	"fairburn/trial"
+)
+
+// Plan writes a proposal: what it answers and how many burns that takes, the
+// order, what to do when, and what would be unfair.
+func Plan(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Finding, o Options) error {
+	var text page
+	text.words("", p.Needed.Sentence())
+	if t.Invented {
+		text.words("", inventedWords)
+	}
+	text.WriteString("\n")
+	text.words("", t.Title)
+	if t.Question != "" {
+		text.words("", t.Question)
+	}
+	text.table(answerTable(p))
+	text.table(orderTable(p))
+	text.items("What it takes", session(p.Session, o.System))
+	text.steps(p.Checklist)
+	text.findings(found)
+	return text.to(w)
+}
+
+func answerTable(p *plan.Proposal) Table {
+	t := Table{ID: "answers", Caption: "What these burns can answer", Columns: columns("*about", "burns", "*answered", "*that is")}
+	for _, a := range p.Answers {
+		t.add(0, a.About, fmt.Sprint(a.Burns), pick(a.Answered, "yes", "no"), a.Sentence)
+	}
+	return t
+}
+
+func orderTable(p *plan.Proposal) Table {
+	t := Table{ID: "order", Caption: "Order of burning", Columns: columns("burn", "*block", "*entry", "*"+p.Plan.Factor.Name, "*ends by")}
+	for _, s := range p.Plan.Slots {
+		t.add(0, fmt.Sprint(s.Order), s.Block, s.Entry, s.Level, pick(s.Snuff, "snuff at the boil, weigh", "flame-out"))
+	}
+	t.Notes = append(t.Notes, fmt.Sprintf("shuffled by seed %d; each burner rests %s between its burns", p.Plan.Seed, quantity.FormatDuration(p.Plan.CoolDown, 0)))
+	t.prune()
+	return t
+}
+
+// session says in lines what the burns take.
+func session(s plan.Session, sys quantity.System) []string {
+	lines := []string{
+		fmt.Sprintf("about %s h:mm:ss from the first burn to the end of the last", quantity.FormatDuration(s.Length, 0)),
+		"water: " + quantity.Format(s.Water, sys),
+	}
+	if s.Waits > 0 {
+		lines = append(lines, fmt.Sprintf("before %d burns a burner is still warm: %s of waiting in all", s.Waits, quantity.FormatDuration(s.Waiting, 0)))
+	}
+	for _, n := range s.Fuel {
+		var parts []string
+		if n.Volume > 0 {
+			parts = append(parts, quantity.Format(n.Volume, sys))
+		}
+		if n.Mass > 0 {
+			parts = append(parts, quantity.Format(n.Mass, sys))
+		}
+		if n.Unknown > 0 {
+			parts = append(parts, fmt.Sprintf("and %d doses that nobody named", n.Unknown))
+		}
+		lines = append(lines, strings.TrimSpace("fuel "+n.Batch)+": "+strings.Join(parts, ", "))
+	}
+	return lines
+}
+
+// steps writes the checklist by moment, cautions marked.
+func (p *page) steps(steps []plan.Step) {
+	var when plan.When
+	for _, s := range steps {
+		if s.When != when {
+			when = s.When
+			p.head(string(when))
+		}
+		p.words(pick(s.Caution, "! ", "[ ] "), s.Do)
+	}
+}
