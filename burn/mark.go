@@ -1,6 +1,9 @@
 package burn
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Mark is a moment of a burn, in time from light.
 type Mark string
@@ -19,10 +22,10 @@ const (
 	Snuffed     Mark = "snuffed" // the tester put it out
 )
 
+var marks = [...]Mark{Light, Bloom, PotOn, NotBoiling, Boil, SimmerStart, SimmerEnd, PotOff, Out, Snuffed}
+
 // Marks lists every mark in that order.
-func Marks() []Mark {
-	return []Mark{Light, Bloom, PotOn, NotBoiling, Boil, SimmerStart, SimmerEnd, PotOff, Out, Snuffed}
-}
+func Marks() []Mark { return slices.Clone(marks[:]) }
 
 // Label is the mark in words: "pot on".
 func (m Mark) Label() string { return strings.ReplaceAll(string(m), "_", " ") }

@@ -79,8 +79,10 @@ const (
 type ToBoilBy string
 
 // The ways. NotMeasured: the burn timed the boil but did not weigh it.
+// AllBurned is never written down: it is what a boil just after flame-out amounts to.
 const (
 	NotMeasured   ToBoilBy = ""
+	AllBurned     ToBoilBy = "all of it, out before the boil"
 	SnuffedAtBoil ToBoilBy = "snuffed at the boil"
 	ScaleBurner   ToBoilBy = "scale under the burner"
 	ScaleStack    ToBoilBy = "scale under the stack"
@@ -135,7 +137,8 @@ type Site struct {
 	WindWord  string // "still", "draught", "breeze", as seen
 }
 
-// Over returns s with every reading that o gives in place of its own.
+// Over returns s with every reading that o gives in place of its own. A height
+// of its own leaves the barometer behind; an altimeter setting still holds there.
 func (s Site) Over(o Site) Site {
 	if o.Name != "" {
 		s.Name = o.Name
@@ -146,6 +149,9 @@ func (s Site) Over(o Site) Site {
 		s.Station, s.Altimeter = o.Station, o.Altimeter
 	}
 	if o.Elevation.Given {
+		if !o.Station.Given && (!s.Elevation.Given || o.Elevation.Value != s.Elevation.Value) {
+			s.Station = quantity.Reading[quantity.Pressure]{} // it was read at another height
+		}
 		s.Elevation = o.Elevation
 	}
 	if o.Air.Given {
@@ -158,4 +164,20 @@ func (s Site) Over(o Site) Site {
 		s.Wind, s.WindWord = o.Wind, o.WindWord
 	}
 	return s
+}
+
+// Usable returns the site without readings that are not numbers, and what was
+// found; the findings' places have only their field.
+func (s Site) Usable() (Site, []finding.Finding) {
+	var c checker
+	number(&c, "site.station_pressure", &s.Station, float64(s.Station.Value))
+	number(&c, "site.altimeter_setting", &s.Altimeter, float64(s.Altimeter.Value))
+	number(&c, "site.elevation", &s.Elevation, float64(s.Elevation.Value))
+	number(&c, "site.humidity", &s.Humidity, float64(s.Humidity.Value))
+	number(&c, "site.wind", &s.Wind, float64(s.Wind.Value))
+	temperature(&c, "site.air", &s.Air)
+	for i := range c.found {
+		c.found[i].Where.Subject = ""
+	}
+	return s, c.found
 }

@@ -53,7 +53,11 @@ func (b FuelBatch) blend() (fuel.Blend, error) {
 		return strength(b.Strength)
 	case len(b.Components) == 0:
 		return fuel.Blend{}, ErrNoComposition
-	case b.byVolume():
+	}
+	if label, ok := b.label(); ok {
+		return strength(label)
+	}
+	if b.byVolume() {
 		parts, err := parts[quantity.VolumeFraction](b.Components, quantity.ByVolume)
 		if err != nil {
 			return fuel.Blend{}, err
@@ -69,17 +73,43 @@ func (b FuelBatch) blend() (fuel.Blend, error) {
 
 // strength is ethanol and water of the stated strength.
 func strength(r quantity.Reading[quantity.Strength]) (fuel.Blend, error) {
-	half := r.Tolerance
+	share, half := r.Value.Value, r.Tolerance
+	if math.IsNaN(share) || math.IsNaN(half) {
+		return fuel.Blend{}, errNoNumber
+	}
 	if half == 0 {
 		half = unstatedStrength
 	}
-	if q, ok := r.Value.VolumeFraction(); ok {
-		return fuel.FromStrength(fuel.Strength(q), fuel.Strength(half/math.Sqrt(3)))
+	u := half / math.Sqrt(3)
+	switch r.Value.Basis {
+	case quantity.ByVolume:
+		return fuel.FromStrength(fuel.Strength(share), fuel.Strength(u))
+	case quantity.ByProof:
+		return fuel.FromProof(fuel.Proof(200*share), fuel.Proof(200*u))
+	case quantity.ByMass:
+		return fuel.ByMass(
+			fuel.Part[quantity.MassFraction]{Substance: fuel.Ethanol, Share: quantity.MassFraction(share), HalfWidth: quantity.MassFraction(half)},
+			fuel.Rest[quantity.MassFraction](fuel.Water))
 	}
-	p, _ := r.Value.MassFraction()
-	return fuel.ByMass(
-		fuel.Part[quantity.MassFraction]{Substance: fuel.Ethanol, Share: p, HalfWidth: quantity.MassFraction(half)},
-		fuel.Rest[quantity.MassFraction](fuel.Water))
+	return fuel.Blend{}, fmt.Errorf("strength %q does not say what it counts: write %% vol, %% by mass or proof", r.Text)
+}
+
+var errNoNumber = errors.New("the strength is not a number")
+
+// label finds the strength in components that are a label's "ethanol 95 % vol,
+// water the rest" in other words: that volume is counted after mixing, where
+// components by volume are otherwise volumes poured together.
+func (b FuelBatch) label() (quantity.Reading[quantity.Strength], bool) {
+	if len(b.Components) != 2 {
+		return quantity.Reading[quantity.Strength]{}, false
+	}
+	spirit, water := b.Components[0], b.Components[1]
+	if spirit.Rest {
+		spirit, water = water, spirit
+	}
+	is := spirit.Substance == fuel.Ethanol && spirit.Low.Given && !spirit.High.Given && spirit.Low.Value.Basis == quantity.ByVolume &&
+		water.Substance == fuel.Water && water.Rest && !water.Low.Given && !water.High.Given
+	return spirit.Low, is
 }
 
 func (b FuelBatch) byVolume() bool {
@@ -95,25 +125,38 @@ func (b FuelBatch) byVolume() bool {
 func parts[F quantity.MassFraction | quantity.VolumeFraction](cs []Component, basis quantity.Basis) ([]fuel.Part[F], error) {
 	var ps []fuel.Part[F]
 	for _, c := range cs {
-		if c.Rest {
-			ps = append(ps, fuel.Rest[F](c.Substance))
-			continue
+		p, err := part[F](c, basis)
+		if err != nil {
+			return nil, err
 		}
-		if !c.Low.Given {
-			return nil, fmt.Errorf("%v has no share: write one, or mark it as the rest", c.Substance)
-		}
-		if c.Low.Value.Basis != basis || c.High.Given && c.High.Value.Basis != basis {
-			return nil, fmt.Errorf("%v is stated on another basis (%s) than the components before it: state all by mass or all by volume", c.Substance, c.Low.Text)
-		}
-		if c.High.Given {
-			ps = append(ps, fuel.Between(c.Substance, F(c.Low.Value.Value), F(c.High.Value.Value)))
-			continue
-		}
-		half := c.Low.Tolerance
-		if half == 0 && c.Low.Value.Value < 1 {
-			half = min(unstatedStrength, c.Low.Value.Value, 1-c.Low.Value.Value)
-		}
-		ps = append(ps, fuel.Part[F]{Substance: c.Substance, Share: F(c.Low.Value.Value), HalfWidth: F(half)})
+		ps = append(ps, p)
 	}
 	return ps, nil
+}
+
+func part[F quantity.MassFraction | quantity.VolumeFraction](c Component, basis quantity.Basis) (fuel.Part[F], error) {
+	low, high := c.Low.Value, c.High.Value
+	switch {
+	case c.Rest && (c.Low.Given || c.High.Given):
+		return fuel.Part[F]{}, fmt.Errorf("%v is marked as the rest and has a share of its own: give one of the two", c.Substance)
+	case c.Rest:
+		return fuel.Rest[F](c.Substance), nil
+	case !c.Low.Given:
+		return fuel.Part[F]{}, fmt.Errorf("%v has no share: write one, or mark it as the rest", c.Substance)
+	case low.Basis == quantity.ByProof || c.High.Given && high.Basis == quantity.ByProof:
+		return fuel.Part[F]{}, fmt.Errorf("%v is stated in proof (%s), which is for spirit and water alone: state components by mass or by volume", c.Substance, c.Low.Text)
+	case low.Basis != basis || c.High.Given && high.Basis != basis:
+		return fuel.Part[F]{}, fmt.Errorf("%v is stated on another basis (%s) than the first component: state all by mass or all by volume", c.Substance, c.Low.Text)
+	case math.IsNaN(low.Value + high.Value + c.Low.Tolerance):
+		return fuel.Part[F]{}, fmt.Errorf("%v: %w", c.Substance, errNoNumber)
+	case c.High.Given && high.Value < low.Value:
+		return fuel.Part[F]{}, fmt.Errorf("%v ranges from %s down to %s: write the lower end first", c.Substance, c.Low.Text, c.High.Text)
+	case c.High.Given:
+		return fuel.Between(c.Substance, F(low.Value), F(high.Value)), nil
+	}
+	half := c.Low.Tolerance
+	if half == 0 { // never past 0 or 1, so a component stated as 100 % is exactly that
+		half = max(0, min(unstatedStrength, low.Value, 1-low.Value))
+	}
+	return fuel.Part[F]{Substance: c.Substance, Share: F(low.Value), HalfWidth: F(half)}, nil
 }

@@ -1,6 +1,7 @@
 package gear
 
 import (
+	"errors"
 	"fmt"
 
 	"fairburn/finding"
@@ -25,8 +26,8 @@ type Tools struct {
 	Measures     []Measure
 }
 
-// named is anything on the shelf.
-type named interface{ name() string }
+// Named is anything on the shelf.
+type Named interface{ name() string }
 
 func (b Burner) name() string      { return b.Name }
 func (p Pot) name() string         { return p.Name }
@@ -40,7 +41,7 @@ func (b Barometer) name() string   { return b.Name }
 func (m Measure) name() string     { return m.Name }
 
 // Find returns the thing of that name, and false when the list has none.
-func Find[T named](list []T, name string) (T, bool) {
+func Find[T Named](list []T, name string) (T, bool) {
 	for _, x := range list {
 		if x.name() == name {
 			return x, true
@@ -52,7 +53,7 @@ func Find[T named](list []T, name string) (T, bool) {
 
 // instrument is a tool that may serve one use only.
 type instrument interface {
-	named
+	Named
 	use() Use
 }
 
@@ -79,7 +80,8 @@ func Pick[T instrument](list []T, name string, use Use) (T, bool) {
 }
 
 // Check says what is wrong with the shelf alone: names missing or used twice,
-// parents that do not exist or run in a circle, a burner without a family.
+// parents that do not exist or run in a circle, fuels whose composition cannot
+// be read.
 func (s Shelf) Check() []finding.Finding {
 	var fs []finding.Finding
 	fs = append(fs, doubles("burner", s.Burners)...)
@@ -95,10 +97,18 @@ func (s Shelf) Check() []finding.Finding {
 	for _, b := range s.Burners {
 		fs = append(fs, s.checkParent(b)...)
 	}
+	for _, b := range s.Batches {
+		if _, err := b.Blend(); err != nil && !errors.Is(err, ErrNoComposition) {
+			fs = append(fs, finding.Finding{
+				Code: "fuel_impossible", Severity: finding.Fault, Where: finding.Place{Subject: "fuel " + b.Name},
+				Sentence: err.Error(), Remedy: "copy the strength or the components from the label or the safety data sheet",
+			})
+		}
+	}
 	return fs
 }
 
-func doubles[T named](kind string, list []T) []finding.Finding {
+func doubles[T Named](kind string, list []T) []finding.Finding {
 	var fs []finding.Finding
 	seen := map[string]bool{}
 	for i, x := range list {
@@ -122,7 +132,7 @@ func doubles[T named](kind string, list []T) []finding.Finding {
 
 func (s Shelf) checkParent(b Burner) []finding.Finding {
 	where := finding.Place{Subject: "burner " + b.Name, Field: "parent"}
-	seen := map[string]bool{b.Name: true}
+	seen := map[string]bool{}
 	for at := b; at.Parent != ""; {
 		next, ok := Find(s.Burners, at.Parent)
 		if !ok {
@@ -131,11 +141,14 @@ func (s Shelf) checkParent(b Burner) []finding.Finding {
 				Sentence: fmt.Sprintf("parent %q is not on the shelf", at.Parent), Remedy: "list the parent or leave the key out",
 			}}
 		}
-		if seen[next.Name] {
+		if next.Name == b.Name {
 			return []finding.Finding{{
 				Code: "parent_circle", Severity: finding.Fault, Where: where,
-				Sentence: fmt.Sprintf("%q descends from itself through %q", b.Name, at.Parent), Remedy: "a parent must have been built earlier",
+				Sentence: fmt.Sprintf("%q descends from itself through %q", b.Name, at.Name), Remedy: "a parent must have been built earlier",
 			}}
+		}
+		if seen[next.Name] {
+			return nil // a circle above this burner: those in it are told
 		}
 		seen[next.Name] = true
 		at = next

@@ -7,8 +7,6 @@ import (
 
 	"fairburn/burn"
 	"fairburn/finding"
-	"fairburn/matter/fuel"
-	"fairburn/matter/material"
 	"fairburn/matter/water"
 	"fairburn/quantity"
 )
@@ -16,37 +14,29 @@ import (
 // bench is a burn with everything looked up that its model needs: properties
 // are fetched once here, and what is out of range is a finding.
 type bench struct {
-	burn    burn.Record
+	burn    burn.Record // without the readings that cannot be used
 	setup   Setup
 	site    burn.Site
 	outcome outcome
 	fuel    fuelUse
 	found   []finding.Finding
+	looked  *lookedUp
 
 	pressure    pressure
 	tb, tbSlope float64 // °C, K/Pa
 	latent      float64 // J/kg at tb
 
-	water      float64 // kg
-	steamKnown bool
+	water     float64 // kg, NaN when unknown
+	steam     difference
+	steamLate bool // the water was weighed well after the boil
 
-	// Enthalpy of the water about its two temperatures: base, value, slope.
-	cold, hot         point
-	reference         float64 // J/kg, enthalpy over the reference rise
-	potKnown          bool
-	potCapacity       float64
-	potCapacityU      float64
-	lhvKnown          bool
-	lhv, lhvU         float64
-	referenceLHV      float64
-	densityKnown      bool
-	density, densityU float64
-	fuelStep          float64
-	potOnKnown        bool
-	potOnAt           time.Duration
-	potOn, boilAt     float64 // s
-	rate              float64 // kg/s while heating, for the boil mark's share of the fuel
-	simmer            float64 // s
+	cold, hot point // enthalpy of the water about the two ends of the rise
+
+	potOnKnown bool
+	potOnAt    time.Duration
+	potOn      float64 // s
+	rate       float64 // kg/s while heating, for what a boil mark's error is in fuel
+	simmer     float64 // s
 }
 
 // point is a place on the enthalpy of water with its slope.
@@ -56,12 +46,19 @@ func (p point) at(celsius float64) float64 { return p.enthalpy + p.slope*(celsiu
 
 // newBench looks everything up.
 func newBench(r burn.Record, s Setup) *bench {
-	b := &bench{burn: r, setup: s, site: s.Site.Over(r.Site), referenceLHV: float64(fuel.Ethanol.LHV())}
-	b.outcome = classify(r, s.Rules.Grace)
+	if s.looked == nil {
+		s = s.Prepared()
+	}
+	b := &bench{setup: s, looked: s.looked, site: s.Site.Over(r.Site)}
+	b.burn, b.found = r.Usable()
+	b.outcome = classify(b.burn, s.Rules.Grace)
+	b.tell(s.looked.found)
+	b.lookUpSite()
 	b.lookUpMarks()
 	b.lookUpBoiling()
 	b.lookUpWater()
-	b.lookUpPot()
+	b.lookUpSteam()
+	b.lookUpRise()
 	b.lookUpFuel()
 	return b
 }
@@ -72,16 +69,29 @@ func (b *bench) say(code string, sev finding.Severity, field, sentence, remedy s
 	b.found = append(b.found, finding.Finding{Code: code, Severity: sev, Where: p, Sentence: sentence, Remedy: remedy})
 }
 
+// tell adds findings that know only their field.
+func (b *bench) tell(fs []finding.Finding) {
+	for _, f := range fs {
+		b.say(f.Code, f.Severity, f.Where.Field, f.Sentence, f.Remedy)
+	}
+}
+
+func (b *bench) lookUpSite() {
+	var found []finding.Finding
+	b.site, found = b.site.Usable()
+	b.tell(found)
+	if !b.site.Air.Given {
+		b.say("air_temperature_missing", finding.Note, "site.air",
+			"no air temperature is given, so the correction to reference is the plain ratio of rises, with a wider uncertainty", "read the air temperature beside the burner")
+	}
+}
+
 func (b *bench) lookUpMarks() {
 	b.potOnAt, b.potOnKnown = b.burn.At(burn.PotOn)
 	if !b.potOnKnown {
 		b.say("pot_on_missing", finding.Note, "marks.pot_on", "no mark says when the pot went on; it is taken to have stood there from light", "mark pot-on")
 	}
 	b.potOn = b.potOnAt.Seconds()
-	b.boilAt = b.outcome.boil.Seconds()
-	if b.outcome.status == Interval {
-		b.boilAt = (b.outcome.boil + b.outcome.notBefore).Seconds() / 2
-	}
 	start, okStart := b.burn.At(burn.SimmerStart)
 	end, okEnd := b.burn.At(burn.SimmerEnd)
 	if okStart && okEnd && (end-start).Seconds() >= steady {
@@ -89,14 +99,19 @@ func (b *bench) lookUpMarks() {
 	}
 }
 
-// lookUpBoiling finds the boiling point with its slope, and the latent heat there.
+// lookUpBoiling finds the boiling point with its slope, and the latent heat
+// there: from the pressure, else from the thermometer at the boil.
 func (b *bench) lookUpBoiling() {
+	b.tb, b.latent = nan, nan
 	p, found := stationPressure(b.site, b.setup.Tools, b.setup.Rules)
-	for _, f := range found {
-		f.Where = b.place(f.Where.Field)
-		b.found = append(b.found, f)
+	read := b.burn.Water.Boiling
+	if !p.known && read.Given {
+		b.tb = read.Value.Celsius()
+		b.say("boiling_point_from_thermometer", finding.Note, "water.boiling",
+			"nothing says what the pressure was; the boiling point is what the thermometer showed at the boil", "write the station pressure, to check the thermometer by it")
+	} else {
+		b.tell(found)
 	}
-	b.tb = nan
 	if p.known {
 		tb, err := water.SaturationTemperature(p.value)
 		if err != nil {
@@ -105,90 +120,99 @@ func (b *bench) lookUpBoiling() {
 		}
 		slope, _ := water.SaturationSlope(p.value)
 		b.pressure, b.tb, b.tbSlope = p, tb.Celsius(), slope
-	} else if b.burn.Water.Boiling.Given {
-		b.tb = b.burn.Water.Boiling.Value.Celsius()
 	}
 	if l, err := water.LatentHeat(quantity.Celsius(b.tb)); err == nil {
 		b.latent = float64(l)
 	}
 }
 
-func (b *bench) place(field string) finding.Place {
-	p := b.burn.Where
-	p.Subject, p.Field = "burn "+b.burn.ID, field
-	return p
+// ambient is the pressure on the water for properties that hardly depend on it.
+func (b *bench) ambient() quantity.Pressure {
+	if b.pressure.known {
+		return b.pressure.value
+	}
+	return quantity.StandardAtmosphere
 }
 
-// lookUpWater finds the mass of the water and its enthalpy about both ends of the rise.
+// lookUpWater finds the mass of the water.
 func (b *bench) lookUpWater() {
 	w := b.burn.Water
-	p := b.pressure.value
-	if !b.pressure.known {
-		p = quantity.StandardAtmosphere
-	}
-	start := quantity.Celsius(20)
-	if w.Start.Given {
-		start = w.Start.Value
-	}
+	b.water = nan
 	switch {
 	case w.Mass.Given:
 		b.water = float64(w.Mass.Value)
 	case w.Volume.Given:
-		rho, err := water.Density(start, p)
+		start := quantity.Celsius(20)
+		if w.Start.Given {
+			start = w.Start.Value
+		}
+		rho, err := water.Density(start, b.ambient())
 		if err != nil {
 			b.say("water_out_of_range", finding.Fault, "water.start", err.Error(), "check the start temperature")
 			return
 		}
 		b.water = float64(rho) * float64(w.Volume.Value)
 	}
-	_, boiledOver := b.boiledOver()
-	b.steamKnown = w.Mass.Given && w.End.Given && !boiledOver && b.outcome.status.HasBoil()
-	b.cold = b.enthalpyAt("water.start", start, p)
-	if end := b.endTemperature(); !math.IsNaN(end) {
-		b.hot = b.enthalpyAt("water.peak", quantity.Celsius(end), p)
-	}
-	ref := b.setup.Reference
-	from, errFrom := water.Enthalpy(ref.From, quantity.StandardAtmosphere)
-	to, errTo := water.Enthalpy(ref.To, quantity.StandardAtmosphere)
-	if errFrom != nil || errTo != nil || ref.Water <= 0 || ref.To.Sub(ref.From) <= 0 {
-		b.say("reference_impossible", finding.Fault, "reference", "the reference conditions do not describe heating liquid water", "write water, from and to such as 500 g, 20 °C and 100 °C")
-		b.reference = nan
+}
+
+// lookUpSteam finds what the water lost up to the boil. After a boil-over or
+// a spill the water left says nothing of steam (R7).
+func (b *bench) lookUpSteam() {
+	if !b.outcome.status.HasBoil() {
 		return
 	}
-	b.reference = float64(to - from)
-}
-
-// boiledOver reports a boil-over or a spill at any time: the water then left
-// says nothing about steam (R7).
-func (b *bench) boiledOver() (burn.Fault, bool) {
+	w := b.burn.Water
 	for _, f := range b.burn.Faults {
-		if f.Kind == burn.BoilOver || f.Kind == burn.Spill {
-			return f, true
+		if (f.Kind == burn.BoilOver || f.Kind == burn.Spill) && w.End.Given {
+			b.say("steam_unknown", finding.Note, "water.end", burn.Mark(f.Kind).Label()+": water lost is not all steam, so figures with steam are missing", "weigh the water at the boil")
+			return
 		}
 	}
-	return burn.Fault{}, false
+	b.steam = less(w.Mass, w.End)
+	off, isOff := b.burn.At(burn.PotOff)
+	b.steamLate = b.steam.known && isOff && off > b.outcome.boil+longAfter
 }
 
-func (b *bench) endTemperature() float64 {
-	switch {
-	case b.outcome.status.HasBoil():
-		return b.tb
-	case b.burn.Water.Peak.Given:
-		return b.burn.Water.Peak.Value.Celsius()
+// lookUpRise finds the enthalpy of the water about both ends of its rise. A
+// reading hotter than water can be here is not used.
+func (b *bench) lookUpRise() {
+	w := &b.burn.Water
+	b.cold, b.hot = point{nan, nan, nan}, point{nan, nan, nan}
+	if w.Start.Given && w.Start.Value.Celsius() >= b.tb {
+		b.tooHot("water.start", w.Start)
+		w.Start.Given = false
 	}
-	return nan
+	if w.Peak.Given && w.Peak.Value.Celsius() > b.tb+probeSlack {
+		b.tooHot("water.peak", w.Peak)
+		w.Peak.Given = false
+	}
+	if w.Start.Given {
+		b.cold = b.enthalpyAt("water.start", w.Start.Value)
+	}
+	switch {
+	case b.outcome.status.HasBoil() && finite(b.tb):
+		b.hot = b.enthalpyAt("site", quantity.Celsius(b.tb))
+	case b.heated():
+		b.hot = b.enthalpyAt("water.peak", w.Peak.Value)
+	}
 }
 
-func (b *bench) enthalpyAt(field string, t quantity.Temperature, p quantity.Pressure) point {
-	h, err := water.Enthalpy(t, p)
+func (b *bench) tooHot(field string, r quantity.Reading[quantity.Temperature]) {
+	b.say("hotter_than_boiling", finding.Fault, field,
+		fmt.Sprintf("%.1f °C is not below the boiling point here, %.1f °C", r.Value.Celsius(), b.tb), "check the reading, its unit and the station pressure")
+}
+
+// probeSlack is how far above the boiling point a thermometer in water that
+// never boiled may read and still be believed, K (common practice, no source).
+const probeSlack = 1.5
+
+func (b *bench) enthalpyAt(field string, t quantity.Temperature) point {
+	h, err := water.Enthalpy(t, b.ambient())
 	if err != nil {
 		b.say("water_out_of_range", finding.Fault, field, err.Error(), "check the temperature and the pressure")
 		return point{nan, nan, nan}
 	}
-	c, err := water.SpecificHeat(t, p)
-	if err != nil {
-		return point{nan, nan, nan}
-	}
+	c, _ := water.SpecificHeat(t, b.ambient()) // of the same range
 	return point{t.Celsius(), float64(h), float64(c)}
 }
 
@@ -196,93 +220,82 @@ func (b *bench) enthalpyAt(field string, t quantity.Temperature, p quantity.Pres
 func (b *bench) heatOfRise(from, to float64) float64 { return b.hot.at(to) - b.cold.at(from) }
 
 // heated reports a burn that did not boil but whose highest temperature is known.
-func (b *bench) heated() bool { return !b.outcome.status.HasBoil() && b.burn.Water.Peak.Given }
+func (b *bench) heated() bool {
+	return (b.outcome.status == NoBoil || b.outcome.status == RightCensored) && b.burn.Water.Peak.Given
+}
 
-// midRise is the temperature at which a pot's specific heat is taken: the
-// middle of a rise from 20 to 100 °C.
-var midRise = quantity.Celsius(60)
-
-// lookUpPot adds the heat capacities of pot and lid.
-func (b *bench) lookUpPot() {
-	if b.setup.Pot.Name == "" {
+// lookUpFuel finds what burned.
+func (b *bench) lookUpFuel() {
+	b.fuel = fuelOf(b.burn, b.outcome, b.dose(), b.steamAtBoil())
+	f := b.fuel
+	if by := f.by; f.bound || !f.boil.known || by == burn.AllBurned || by == burn.Prorated {
 		return
 	}
-	var square float64
-	b.potKnown = true
-	for _, part := range []struct {
-		name, material string
-		mass           quantity.Reading[quantity.Mass]
-	}{{b.setup.Pot.Name, b.setup.Pot.Material, b.setup.Pot.Mass}, {b.setup.Lid.Name, b.setup.Lid.Material, b.setup.Lid.Mass}} {
-		if part.name == "" {
-			continue
-		}
-		metal, err := material.Find(part.material)
-		if err != nil || !part.mass.Given {
-			b.potKnown = false
-			b.say("pot_heat_unknown", finding.Note, "pot", fmt.Sprintf("the heat that %s takes up is unknown: its mass or material is missing", part.name), "weigh it and name its material")
-			return
-		}
-		c, err := metal.SpecificHeat(midRise)
-		if err != nil {
-			b.potKnown = false
-			b.say("pot_heat_unknown", finding.Note, "pot", err.Error(), "")
-			return
-		}
-		heat := float64(part.mass.Value) * float64(c)
-		b.potCapacity += heat
-		square += math.Pow(heat*float64(metal.Uncertainty), 2)
+	weighedAt := b.outcome.boil
+	if f.by == burn.SnuffedAtBoil && b.outcome.endKnown {
+		weighedAt = b.outcome.end
 	}
-	b.potCapacityU = math.Sqrt(square)
-}
-
-// lookUpFuel finds heating value and density of the batch and what burned.
-func (b *bench) lookUpFuel() {
-	blend, err := b.setup.Batch.Blend()
-	if err != nil {
-		b.say("fuel_unknown", finding.Caution, "fuel", err.Error(), "write its strength, such as 95 % vol, or its components")
-	} else {
-		lhv, u := blend.LHV()
-		b.lhvKnown, b.lhv, b.lhvU = true, float64(lhv), float64(u)
-		if rho, u, err := blend.Density(quantity.Celsius(20)); err == nil {
-			b.densityKnown, b.density, b.densityU = true, float64(rho), float64(u)
-		}
-	}
-	b.fuel = fuelOf(b.burn, b.outcome, b.doseMass(blend, err == nil))
-	if b.fuel.boil.known && b.outcome.status.HasBoil() && b.boilAt > b.potOn {
-		b.rate = b.fuel.boil.value / b.boilAt
-		if b.fuel.prime.known {
-			b.rate = (b.fuel.boil.value - b.fuel.prime.value) / (b.boilAt - b.potOn)
-		}
+	b.rate = f.boil.value / weighedAt.Seconds()
+	if f.prime.known {
+		b.rate = (f.boil.value - f.prime.value) / (weighedAt - b.potOnAt).Seconds()
 	}
 }
 
-// doseMass is the dose as a mass, 0 when it is unknown.
-func (b *bench) doseMass(blend fuel.Blend, known bool) float64 {
+// steamAtBoil is the steam of water weighed at the boil and not long after.
+func (b *bench) steamAtBoil() difference {
+	if b.steamLate {
+		return difference{}
+	}
+	return b.steam
+}
+
+// dose is the dose as a mass, by its reading or by its volume.
+func (b *bench) dose() difference {
 	f := b.burn.Fuel
-	if f.DoseMass.Given {
-		return float64(f.DoseMass.Value)
+	switch {
+	case f.DoseMass.Given:
+		return difference{known: true, value: float64(f.DoseMass.Value), half: f.DoseMass.Tolerance, step: f.DoseMass.Step, scale: f.DoseMass.Instrument}
+	case f.Weighed == burn.FuelOnly && f.Poured.Given:
+		return difference{known: true, value: float64(f.Poured.Value), half: f.Poured.Tolerance, step: f.Poured.Step, scale: f.Poured.Instrument}
+	case !f.DoseVolume.Given || !b.looked.batch.known:
+		return difference{}
 	}
-	if !f.DoseVolume.Given || !known {
-		return 0
-	}
-	t := quantity.Celsius(20)
-	if f.Temperature.Given {
-		t = f.Temperature.Value
-	} else if b.site.Air.Given {
-		t = b.site.Air.Value
-	}
-	m, _, err := blend.MassOf(f.DoseVolume.Value, t)
+	m, _, err := b.looked.batch.blend.MassOf(f.DoseVolume.Value, b.doseTemperature())
 	if err != nil {
 		b.say("dose_out_of_range", finding.Caution, "fuel.dose", err.Error(), "check the fuel's temperature")
-		return 0
+		return difference{}
 	}
-	return float64(m)
+	each := float64(m) / float64(f.DoseVolume.Value)
+	return difference{known: true, value: float64(m), half: each * f.DoseVolume.Tolerance, step: each * f.DoseVolume.Step, scale: f.DoseVolume.Instrument, poured: true}
+}
+
+func (b *bench) doseTemperature() quantity.Temperature {
+	switch {
+	case b.burn.Fuel.Temperature.Given:
+		return b.burn.Fuel.Temperature.Value
+	case b.site.Air.Given:
+		return b.site.Air.Value
+	}
+	return quantity.Celsius(20)
 }
 
 // referenceHeating is the reference boil in the same pot and the same air.
 func (b *bench) referenceHeating(own heating, pot float64) heating {
 	ref := b.setup.Reference
-	own.capacity = float64(ref.Water)*b.reference/float64(ref.To.Sub(ref.From)) + pot
+	own.capacity = float64(ref.Water)*b.looked.reference/float64(ref.To.Sub(ref.From)) + pot
 	own.from, own.to = ref.From.Celsius(), ref.To.Celsius()
 	return own
+}
+
+// inRange reports whether the correction to reference conditions holds for the
+// burn: rise and water near the reference, boiling point not too low. Without
+// one of them there is no corrected figure that could be out of range.
+func (b *bench) inRange() bool {
+	ref, rules := b.setup.Reference, b.setup.Rules
+	rise, water := b.tb-b.cold.celsius, b.water
+	if !finite(rise) || !finite(water) || !finite(b.looked.reference) {
+		return true
+	}
+	near := func(value, reference float64) bool { return math.Abs(value/reference-1) <= float64(rules.Range) }
+	return near(rise, float64(ref.To.Sub(ref.From))) && near(water, float64(ref.Water)) && b.tb >= rules.LowestBoil.Celsius()
 }

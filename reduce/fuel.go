@@ -1,6 +1,7 @@
 package reduce
 
 import (
+	"math"
 	"time"
 
 	"fairburn/burn"
@@ -13,17 +14,21 @@ import (
 type fuelUse struct {
 	total, boil, prime difference
 	by                 burn.ToBoilBy
-	dose               float64 // mass of the dose, 0 when unknown: no figure may exceed it
-	boilBound          bool    // boil is only an upper bound
-	dry                bool    // nothing left was seen, not weighed
+	dose               difference // no figure may exceed it
+	bound              bool       // boil is only an upper bound
+	dry                bool       // nothing left was seen, not weighed
+	disputed           bool       // the record names another way than its readings allow
 }
 
 // difference is one mass less another of the same scale.
 type difference struct {
 	known bool
 	value float64
+	half  float64 // half-width written beside the readings, in quadrature
 	step  float64 // of the display
 	scale string
+	// poured: not weighed but measured by volume; step is of the volume, as a mass.
+	poured bool
 }
 
 func less(before, after quantity.Reading[quantity.Mass]) difference {
@@ -31,7 +36,7 @@ func less(before, after quantity.Reading[quantity.Mass]) difference {
 		return difference{}
 	}
 	return difference{
-		known: true, value: float64(before.Value - after.Value),
+		known: true, value: float64(before.Value - after.Value), half: math.Hypot(before.Tolerance, after.Tolerance),
 		step: max(before.Step, after.Step), scale: before.Instrument,
 	}
 }
@@ -44,67 +49,111 @@ const dryResidue = 0.3e-3 // kg
 // weighing still count as fuel to boil (common practice, no source).
 const longAfter = 10 * time.Second
 
-// fuelOf reads the stages. doseMass is the dose as a mass, 0 when unknown.
-func fuelOf(r burn.Record, o outcome, doseMass float64) fuelUse {
-	f := r.Fuel
-	u := fuelUse{dose: doseMass}
-	first := f.Poured
-	if !first.Given && f.Weighed == burn.FuelOnly {
-		first = f.DoseMass
+// weighings chooses between the readings of a burn's fuel.
+type weighings struct {
+	burn.Record
+	outcome outcome
+	first   quantity.Reading[quantity.Mass]
+	steam   difference // water gone as steam up to the boil
+	use     *fuelUse
+}
+
+// fuelOf reads the stages. dose is the dose as a mass, steam what the water lost.
+func fuelOf(r burn.Record, o outcome, dose, steam difference) fuelUse {
+	u := fuelUse{dose: dose}
+	w := weighings{r, o, r.Fuel.Poured, steam, &u}
+	if !w.first.Given && r.Fuel.Weighed == burn.FuelOnly {
+		w.first = r.Fuel.DoseMass
 	}
-	u.prime = less(first, f.AtPotOn)
-	if f.Weighed != burn.Stack {
-		u.total = less(first, f.Left)
+	u.prime = less(w.first, r.Fuel.AtPotOn)
+	if !w.happened(burn.Refilled) { // what was poured again was not in the first weighing
+		u.total, u.dry = w.total()
 	}
-	if !u.total.known && f.LeftNothing && doseMass > 0 {
-		u.total, u.dry = difference{known: true, value: doseMass, step: first.Step, scale: first.Instrument}, true
+	if !o.status.HasBoil() {
+		return u
 	}
-	u.by = toBoilBy(f, o)
-	switch u.by {
-	case burn.SnuffedAtBoil:
-		u.boil = u.total
-	case burn.ScaleBurner:
-		u.boil = less(first, f.AtBoil)
-	case burn.ScaleStack:
-		u.boil = stackLoss(r, first)
-		u.boilBound = !r.Water.End.Given
-	case burn.Prorated:
-		u.boil = difference{known: u.total.known, value: u.total.value, step: u.total.step, scale: u.total.scale}
+	u.boil, u.by = w.toBoil()
+	named := r.Fuel.ToBoilBy
+	u.disputed = named != burn.NotMeasured && named != u.by && u.by != burn.AllBurned
+	if u.by == burn.ScaleStack {
+		u.bound = !steam.known
 	}
-	if !u.boil.known && o.status.HasBoil() && u.dose > 0 {
-		u.by, u.boilBound = burn.NotMeasured, true
-		u.boil = difference{known: true, value: u.dose, step: first.Step, scale: first.Instrument}
+	if u.by == burn.NotMeasured {
+		u.boil, u.bound = u.total, true
+		if !u.total.known {
+			u.boil = dose
+		}
 	}
 	return u
 }
 
-// toBoilBy is what the record says of how fuel to boil is known, or what its
-// weighings amount to.
-func toBoilBy(f burn.Fuel, o outcome) burn.ToBoilBy {
-	switch {
-	case !o.status.HasBoil():
-		return burn.NotMeasured
-	case f.ToBoilBy != burn.NotMeasured:
-		return f.ToBoilBy
-	case f.AtBoil.Given && f.Weighed == burn.Stack:
-		return burn.ScaleStack
-	case f.AtBoil.Given:
-		return burn.ScaleBurner
-	case o.snuffed && o.end <= o.boil+longAfter:
-		return burn.SnuffedAtBoil
-	case o.endKnown:
-		return burn.Prorated
+func (w weighings) happened(kinds ...burn.FaultKind) bool {
+	for _, f := range w.Faults {
+		for _, k := range kinds {
+			if f.Kind == k {
+				return true
+			}
+		}
 	}
-	return burn.NotMeasured
+	return false
+}
+
+// onStack reports a scale that carried the water too.
+func (w weighings) onStack() bool {
+	return w.Fuel.Weighed == burn.Stack || w.Fuel.ToBoilBy == burn.ScaleStack
+}
+
+// total is all that burned: weighed, or the dose of a burner that ran dry.
+func (w weighings) total() (d difference, dry bool) {
+	if !w.onStack() {
+		if d := less(w.first, w.Fuel.Left); d.known {
+			return d, false
+		}
+	}
+	if w.Fuel.LeftNothing && !w.outcome.snuffed {
+		return w.use.dose, w.use.dose.known
+	}
+	return difference{}, false
+}
+
+// toBoil is the fuel burned up to the boil by the way that the record names,
+// if its readings allow that, else by the best that they do allow.
+func (w weighings) toBoil() (difference, burn.ToBoilBy) {
+	for _, by := range [...]burn.ToBoilBy{burn.AllBurned, w.Fuel.ToBoilBy, burn.ScaleStack, burn.ScaleBurner, burn.SnuffedAtBoil, burn.Prorated} {
+		if d := w.by(by); d.known {
+			return d, by
+		}
+	}
+	return difference{}, burn.NotMeasured
+}
+
+// by is the mass that stands for fuel to boil by one way, unknown if the
+// burn does not have it.
+func (w weighings) by(by burn.ToBoilBy) difference {
+	o := w.outcome
+	switch {
+	case by == burn.AllBurned && o.status == BoiledPostFlame: // R2
+		return w.use.total
+	case by == burn.ScaleStack && w.onStack():
+		return w.stackLoss()
+	case by == burn.ScaleBurner && !w.onStack():
+		return less(w.first, w.Fuel.AtBoil)
+	case by == burn.SnuffedAtBoil && (o.snuffed && o.end <= o.boil+longAfter || !o.endKnown && w.Fuel.ToBoilBy == by):
+		return w.use.total
+	case by == burn.Prorated && o.endKnown && !w.happened(burn.Relit, burn.BlownOut): // R9; no clock of the flame with gaps
+		return w.use.total
+	}
+	return difference{}
 }
 
 // stackLoss is what a scale under burner, stand and pot lost up to the boil,
 // less the steam when the water was weighed again.
-func stackLoss(r burn.Record, first quantity.Reading[quantity.Mass]) difference {
-	d := less(first, r.Fuel.AtBoil)
-	if steam := less(r.Water.Mass, r.Water.End); d.known && steam.known {
-		d.value -= steam.value
-		d.step = max(d.step, steam.step)
+func (w weighings) stackLoss() difference {
+	d := less(w.first, w.Fuel.AtBoil)
+	if d.known && w.steam.known {
+		d.value -= w.steam.value
+		d.half = math.Hypot(d.half, math.Hypot(w.steam.half, w.steam.step/math.Sqrt2))
+		d.known = d.value > 0 // else one of the two scales is wrong
 	}
 	return d
 }

@@ -17,11 +17,14 @@ type heating struct {
 	surrounded float64 // T_a, °C
 }
 
+// heat is what the body takes up, C (T_1−T_0), J.
+func (h heating) heat() float64 { return h.capacity * (h.to - h.from) }
+
 // power returns the useful power that heats in seconds: the closed form solved
 // for P. With a = U(T_0−T_a) and b = U(T_1−T_a), P = b + (b−a)/(e^{Ut/C} − 1).
 func (h heating) power(seconds float64) float64 {
 	if h.loss == 0 {
-		return h.capacity * (h.to - h.from) / seconds
+		return h.heat() / seconds
 	}
 	b := h.loss * (h.to - h.surrounded)
 	return b + h.loss*(h.to-h.from)/math.Expm1(h.loss*seconds/h.capacity)
@@ -30,7 +33,7 @@ func (h heating) power(seconds float64) float64 {
 // seconds returns the time that the useful power takes, +Inf when it never gets there.
 func (h heating) seconds(power float64) float64 {
 	if h.loss == 0 {
-		return h.capacity * (h.to - h.from) / power
+		return h.heat() / power
 	}
 	left := power - h.loss*(h.to-h.surrounded)
 	if left <= 0 {

@@ -86,7 +86,7 @@ var infos = [metricCount]Info{
 	RefFuel:          {"f_ref_g", "fuel to boil at reference, as ethanol", Mass, 1e-3, +1},
 	RefFuelBatch:     {"f_ref_own_g", "fuel to boil at reference, of the fuel burned", Mass, 1e-3, +1},
 	RefFuelVolume:    {"f_ref_own_mL", "the same in millilitres", Volume, 1e-6, +1},
-	FuelPerWater:     {"f_L", "fuel to boil a kilogram of water", MassPerMass, 1e-3, +1},
+	FuelPerWater:     {"f_L_g", "fuel to boil a kilogram of water", MassPerMass, 1e-3, +1},
 	EnergyPerWater:   {"E_spec_kJ_kg", "energy to boil a kilogram of water", EnergyPerMass, 1e3, +1},
 	HeatingValue:     {"LHV_MJ_kg", "net heating value of the fuel", EnergyPerMass, 1e6, 0},
 	BoilingPoint:     {"T_b_C", "boiling point here", Temperature, 1, 0},

@@ -1,6 +1,7 @@
 package reduce
 
 import (
+	"cmp"
 	"fmt"
 
 	"fairburn/burn"
@@ -24,10 +25,7 @@ type pressure struct {
 func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []finding.Finding) {
 	switch {
 	case s.Station.Given:
-		p := pressure{true, s.Station.Value, max(rules.Pressure, quantity.Pressure(s.Station.Tolerance)), "barometer: " + named(s.Station.Instrument)}
-		if b, ok := gear.Find(tools.Barometers, s.Station.Instrument); ok && b.Limit.Given {
-			p.half = b.Limit.Value
-		}
+		p := barometer(s.Station, tools, rules)
 		return p, impossiblePressure(p.value)
 	case s.Altimeter.Given && s.Elevation.Given:
 		v, err := air.StationPressure(s.Altimeter.Value, s.Elevation.Value)
@@ -46,12 +44,37 @@ func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []fi
 			Remedy:   "read a barometer, or write the altimeter setting beside the elevation",
 		}}
 	}
+	sentence := "neither station pressure nor elevation is given, so the boiling point is unknown and nothing is corrected"
+	if s.Altimeter.Given {
+		sentence = "the altimeter setting says nothing of the pressure here without the elevation, so the boiling point is unknown and nothing is corrected"
+	}
 	return pressure{}, []finding.Finding{{
 		Code: "pressure_missing", Severity: finding.Caution, Where: finding.Place{Field: "site.station_pressure"},
-		Sentence: "neither station pressure nor elevation is given, so the boiling point is unknown and nothing is corrected",
+		Sentence: sentence,
 		Remedy:   "write the station pressure, or the altimeter setting and the elevation, or at least the elevation",
 	}}
 }
+
+// barometer is a station pressure with the half-width written beside it, else
+// that of the barometer which it names, else, if it names none, of the first
+// on the shelf.
+func barometer(r quantity.Reading[quantity.Pressure], tools gear.Tools, rules Rules) pressure {
+	b, ok := gear.Find(tools.Barometers, r.Instrument)
+	if r.Instrument == "" && len(tools.Barometers) > 0 {
+		b, ok = tools.Barometers[0], true
+	}
+	p := pressure{true, r.Value, rules.Pressure, "barometer: " + cmp.Or(b.Name, r.Instrument, unnamed)}
+	switch {
+	case r.Tolerance > 0:
+		p.half = quantity.Pressure(r.Tolerance)
+	case ok && given(b.Limit):
+		p.half = b.Limit.Value
+	}
+	return p
+}
+
+// unnamed stands in shared keys for an instrument, pot or fuel that nobody named.
+const unnamed = "not named"
 
 // impossiblePressure catches pressures that no bench has: most are pressures
 // reduced to sea level, or another unit.
@@ -69,11 +92,4 @@ func impossiblePressure(p quantity.Pressure) []finding.Finding {
 
 func pressureFault(err error) finding.Finding {
 	return finding.Finding{Code: "pressure_out_of_range", Severity: finding.Fault, Where: finding.Place{Field: "site"}, Sentence: err.Error(), Remedy: "check elevation and altimeter setting"}
-}
-
-func named(instrument string) string {
-	if instrument == "" {
-		return "not named"
-	}
-	return instrument
 }

@@ -8,9 +8,11 @@
 // ones, and a burn outside the range of the correction says so.
 //
 // Read metric.go (what the figures are), status.go (what a boil counts as),
-// heat.go (the closed form behind the correction), setup.go, then reduce.go,
-// inputs.go and model.go (readings to figures), judge.go (what looks wrong),
-// claim.go (checking a published efficiency).
+// fuel.go (what the weighings say), heat.go (the closed form behind the
+// correction), setup.go and lookup.go (what burns have in common), then
+// reduce.go, bench.go, pressure.go, inputs.go and model.go (readings to
+// figures), judge.go (what looks wrong), json.go (the keys), claim.go (checking
+// a published efficiency).
 package reduce
 
 import (
@@ -40,8 +42,8 @@ type Result struct {
 
 // Outcome holds the event and censoring times from light, for survival methods.
 type Outcome struct {
-	Boil      time.Duration // event; 0 when there was none
-	NotBefore time.Duration // of an interval
+	Boil      time.Duration // event; of an interval, its end; 0 when there was none
+	NotBefore time.Duration // of an interval, its beginning
 	Censor    time.Duration // of a burn without a boil
 	PotOn     time.Duration
 	End       time.Duration
@@ -58,7 +60,7 @@ func (r *Result) Figure(m Metric) (Figure, bool) {
 
 // Budget returns the uncertainty budget of a metric, in SI.
 func (r *Result) Budget(m Metric) (uncertainty.Budget, bool) {
-	if r.budgets == nil || math.IsNaN(r.budgets[m].Value) {
+	if _, ok := r.Figure(m); !ok {
 		return uncertainty.Budget{}, false
 	}
 	return r.budgets[m], true
@@ -67,17 +69,15 @@ func (r *Result) Budget(m Metric) (uncertainty.Budget, bool) {
 // Basis says what an efficiency of this burn counts, such as
 // "net, water and steam, to the boil". Every efficiency is printed with it.
 func (r *Result) Basis(m Metric) string {
-	counts := map[Metric]string{
-		EtaWater: "water", EtaWaterEvap: "water and steam", EtaWaterPot: "water and pot", EtaAll: "water, pot and steam",
-	}[m]
-	if counts == "" {
+	counts := [...]string{"water", "water and steam", "water and pot", "water, pot and steam"}
+	if m < EtaWater || m > EtaAll {
 		return ""
 	}
 	end := "to the boil"
 	if !r.Status.HasBoil() {
 		end = "to the highest temperature"
 	}
-	return "net, " + counts + ", " + end
+	return "net, " + counts[m-EtaWater] + ", " + end
 }
 
 var nan = math.NaN()
@@ -87,7 +87,6 @@ var nan = math.NaN()
 // a finding says why.
 func Reduce(r burn.Record, s Setup) Result {
 	b := newBench(r, s)
-	m := model{gather(b), b}
 	res := Result{
 		Burn: r.ID, Entry: r.Entry, Block: r.Block, Status: b.outcome.status, Void: r.Void, FuelBy: b.fuel.by,
 		Outcome: Outcome{
@@ -95,32 +94,35 @@ func Reduce(r burn.Record, s Setup) Result {
 			PotOn: b.potOnAt, End: b.outcome.end, Snuffed: b.outcome.snuffed, FlameOut: b.outcome.flameOut,
 		},
 	}
-	res.propagate(m)
+	if err := res.propagate(model{gather(b), b}); err != nil {
+		b.say("budget_failed", finding.Fault, "", err.Error(), "check the burn's readings for one far out of range")
+	}
 	res.mark(b)
-	res.Findings = append(r.Check(), b.found...)
-	res.Findings = append(res.Findings, res.judge(b)...)
+	res.judge(b)
+	res.Findings = b.found
 	return res
 }
 
 // propagate fills figures and budgets.
-func (r *Result) propagate(m model) {
+func (r *Result) propagate(m model) error {
 	for i := range r.figures {
 		r.figures[i].Value = nan
 	}
-	budgets, err := uncertainty.Problem{Inputs: m.list, Outputs: keys, Model: m.run}.Propagate()
+	budgets, err := m.problem().Propagate()
 	if err != nil {
-		r.Findings = append(r.Findings, finding.Finding{
-			Code: "budget_failed", Severity: finding.Fault, Where: finding.Place{Subject: "burn " + r.Burn},
-			Sentence: err.Error(), Remedy: "check the burn's readings for one far out of range",
-		})
-		return
+		return err
 	}
 	r.budgets = budgets
 	for i, b := range budgets {
-		if !math.IsNaN(b.Value) && !math.IsInf(b.Value, 0) {
+		if finite(b.Value) {
 			r.figures[i] = Figure{Value: b.Value, U: b.U}
 		}
 	}
+	return nil
+}
+
+func (m model) problem() uncertainty.Problem {
+	return uncertainty.Problem{Inputs: m.list, Outputs: keys, Model: m.run}
 }
 
 // keys are the names of the model's outputs.

@@ -20,6 +20,8 @@ type Setup struct {
 
 	Reference Reference
 	Rules     Rules
+
+	looked *lookedUp
 }
 
 // Reference is the boil that every burn is corrected to.
@@ -36,7 +38,7 @@ func DefaultReference() Reference {
 // Rules are the settings of the reduction. All are choices of this trade
 // (common practice, no source) and stand in the trial's sheet when changed.
 type Rules struct {
-	Grace           time.Duration        // a boil this long after flame-out still counts (R2)
+	Grace           time.Duration        // a boil this long after the flame's end still counts (R2)
 	Proration       quantity.Ratio       // half-width of fuel to boil prorated from the total (R9)
 	Range           quantity.Ratio       // corrections hold for rise and water within this share of the reference
 	FuelRange       quantity.Ratio       // a heating value further from the reference than this is flagged
@@ -45,7 +47,7 @@ type Rules struct {
 	BoilCall        quantity.TempDiff    // half-width of the water temperature at which a boil is called
 	BoilMark        time.Duration        // half-width of the boil mark by eye
 	Stratification  quantity.TempDiff    // half-width of start temperature for water not quite stirred
-	Pressure        quantity.Pressure    // half-width of a station pressure whose barometer is not named
+	Pressure        quantity.Pressure    // half-width of a station pressure that states none and whose barometer is not named
 	Loss            quantity.Conductance // heat loss of a pot whose cooling was not measured
 	LossHalf        quantity.Conductance // its half-width
 }

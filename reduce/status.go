@@ -12,8 +12,8 @@ type Status string
 // The statuses, by rules R1 to R6.
 const (
 	Boiled          Status = "boiled"            // R1: boil before the flame ended
-	BoiledPostFlame Status = "boiled_post_flame" // R2: boil within the grace after flame-out
-	NoBoil          Status = "no_boil"           // R3: the flame ended first; an outcome, never dropped
+	BoiledPostFlame Status = "boiled_post_flame" // R2: boil within the grace after the flame's end
+	NoBoil          Status = "no_boil"           // R3: the flame went out first; an outcome, never dropped
 	RightCensored   Status = "right_censored"    // R4: the tester stopped it before a boil
 	Interval        Status = "interval"          // R5: the boil is only known between two looks
 	Invalid         Status = "invalid"           // R6: a fault before the boil, or marks that cannot be
@@ -24,16 +24,25 @@ func (s Status) HasBoil() bool { return s == Boiled || s == BoiledPostFlame || s
 
 // outcome is how a burn ended, with its times from light.
 type outcome struct {
-	status    Status
-	boil      time.Duration // of a boil
-	notBefore time.Duration // of an interval: the last look without a boil
-	censor    time.Duration // of a burn without a boil
-	end       time.Duration // of the flame
-	endKnown  bool
-	snuffed   bool
-	flameOut  bool // the competing event: the flame ended before a boil
-	late      bool // a boil mark was rejected for coming too long after flame-out
-	fault     burn.Fault
+	status     Status
+	boil       time.Duration // of a boil
+	notBefore  time.Duration // of an interval: the last look without a boil
+	censor     time.Duration // of a burn without a boil
+	end        time.Duration // of the flame
+	endKnown   bool
+	snuffed    bool
+	flameOut   bool // the competing event: the flame ended before a boil
+	late       bool // a boil mark was rejected for coming too long after the flame's end
+	disordered bool // the marks cannot be
+	fault      burn.Fault
+}
+
+// boilAt is the boil in seconds: of an interval, its middle.
+func (o outcome) boilAt() float64 {
+	if o.status == Interval {
+		return (o.boil + o.notBefore).Seconds() / 2
+	}
+	return o.boil.Seconds()
 }
 
 // classify applies R1 to R6 to the marks.
@@ -47,45 +56,47 @@ func classify(r burn.Record, grace time.Duration) outcome {
 		o.end, o.endKnown = snuff, true
 	}
 	boil, hasBoil := r.At(burn.Boil)
-	if hasBoil && isOut && boil > out+grace {
+	potOn, _ := r.At(burn.PotOn)
+	if !r.InOrder() || hasBoil && boil <= potOn || o.endKnown && o.end <= potOn {
+		return outcome{status: Invalid, disordered: true}
+	}
+	if hasBoil && o.endKnown && boil > o.end+grace {
 		o.late, hasBoil = true, false
-	}
-	last := o.end
-	if hasBoil {
-		last = boil
-	}
-	if f, ok := r.FaultBefore(last); ok {
-		o.status, o.fault = Invalid, f
-		return o
 	}
 	if hasBoil {
 		o.boil = boil
-		o.status = boiledStatus(r, &o, isOut, out)
-		return o
+		o.status, o.notBefore = boiledStatus(r, o)
+	} else {
+		o = noBoil(r, o)
 	}
-	return noBoil(r, o, isOut)
+	if f, ok := r.FaultBefore(max(o.boil, o.censor)); ok {
+		return outcome{status: Invalid, fault: f, end: o.end, endKnown: o.endKnown, snuffed: o.snuffed, late: o.late}
+	}
+	return o
 }
 
-func boiledStatus(r burn.Record, o *outcome, isOut bool, out time.Duration) Status {
-	if isOut && o.boil > out {
-		return BoiledPostFlame
+// boiledStatus tells R1, R2 and R5 apart. A boil between two looks of which
+// the first was made while the flame burned may have been before its end.
+func boiledStatus(r burn.Record, o outcome) (s Status, notBefore time.Duration) {
+	looked, isLooked := r.At(burn.NotBoiling)
+	switch {
+	case isLooked && (!o.endKnown || looked < o.end):
+		return Interval, looked
+	case o.endKnown && o.boil > o.end:
+		return BoiledPostFlame, 0
 	}
-	if looked, ok := r.At(burn.NotBoiling); ok {
-		o.notBefore = looked
-		return Interval
-	}
-	return Boiled
+	return Boiled, 0
 }
 
-func noBoil(r burn.Record, o outcome, isOut bool) outcome {
+func noBoil(r burn.Record, o outcome) outcome {
 	off, isOff := r.At(burn.PotOff)
 	switch {
 	case isOff && (!o.endKnown || off < o.end):
 		o.status, o.censor = RightCensored, off
-	case isOut:
-		o.status, o.censor, o.flameOut = NoBoil, o.end, true
 	case o.snuffed:
 		o.status, o.censor = RightCensored, o.end
+	case o.endKnown:
+		o.status, o.censor, o.flameOut = NoBoil, o.end, true
 	default:
 		o.status = Invalid
 	}

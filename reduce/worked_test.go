@@ -96,13 +96,13 @@ func TestWorkedReductions(t *testing.T) {
 			"LHV_MJ_kg": 25.635, "Q_w_kJ": 169.38, "Q_pot_kJ": 11.752, "Q_ev_kJ": 14.681, "E_in_kJ": 323.00,
 			"eta_water": 0.52439, "eta_water_evap": 0.56985, "eta_water_pot": 0.56078, "eta_all": 0.60623,
 			"P_mean_W": 749.33, "P_heat_W": 761.77, "burn_rate_g_min": 1.7829, "P_cook_W": 475.61, "t_raw_s": 432,
-			"K": 0.98907, "t_ref_s": 427.77, "t75_s": 358.85, "f_L": 25.2, "f_ref_g": 11.930, "E_spec_kJ_kg": 646.00,
+			"K": 0.98907, "t_ref_s": 427.77, "t75_s": 358.85, "f_L_g": 25.2, "f_ref_g": 11.930, "E_spec_kJ_kg": 646.00,
 		}},
 		{"A2", a2, setA2, 50.2, map[string]float64{
 			"LHV_MJ_kg": 19.910, "Q_w_kJ": 122.97, "Q_pot_kJ": 4.2126, "Q_ev_kJ": 5.0028, "E_in_kJ": 275.75,
 			"eta_water": 0.44595, "eta_water_evap": 0.46409, "eta_water_pot": 0.46123, "eta_all": 0.47937,
 			"P_mean_W": 795.41, "P_heat_W": 817.06, "burn_rate_g_min": 2.4623, "P_cook_W": 402.44, "t_raw_s": 348,
-			"K": 0.95333, "t_ref_s": 333.16, "t75_s": 284.21, "f_L": 39.571, "f_ref_g": 9.8350, "E_spec_kJ_kg": 787.87,
+			"K": 0.95333, "t_ref_s": 333.16, "t75_s": 284.21, "f_L_g": 39.571, "f_ref_g": 9.8350, "E_spec_kJ_kg": 787.87,
 		}},
 	} {
 		t.Run(example.name, func(t *testing.T) {
