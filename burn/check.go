@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"slices"
 	"time"
 
 	"fairburn/finding"
@@ -118,60 +119,61 @@ func shown[T quantity.Printable](r quantity.Reading[T]) string {
 	return cmp.Or(r.Text, quantity.Format(r.Value, quantity.Metric))
 }
 
-// order lists marks of which the second cannot come before the first.
+// order lists pairs of marks of which the second cannot come before the first.
+// Boil may follow the end of the flame.
 var order = [...][2]Mark{
+	{Light, Bloom}, {Light, PotOn}, {Light, NotBoiling}, {Light, Boil}, {Light, SimmerStart}, {Light, SimmerEnd},
+	{Light, PotOff}, {Light, Out}, {Light, Snuffed},
 	{PotOn, NotBoiling}, {PotOn, Boil}, {PotOn, PotOff}, {PotOn, Out}, {PotOn, Snuffed},
 	{NotBoiling, Boil}, {Boil, PotOff},
 	{Bloom, Out}, {Bloom, Snuffed}, {SimmerStart, SimmerEnd}, {SimmerEnd, Out}, {SimmerEnd, Snuffed},
 }
 
+// places is order by place in marks, so that each mark is looked up once.
+var places = func() (at [len(order)][2]int) {
+	for i, pair := range order {
+		at[i] = [2]int{slices.Index(marks[:], pair[0]), slices.Index(marks[:], pair[1])}
+	}
+	return at
+}()
+
 // aside reports a mark that says nothing of how the burn ended.
 func (m Mark) aside() bool { return m == Bloom || m == SimmerStart || m == SimmerEnd }
 
+// reversed lists the pairs of order that the record's marks turn round.
+func (r Record) reversed() (pairs [][2]Mark) {
+	var at [len(marks)]time.Duration
+	var known [len(marks)]bool
+	for i, m := range marks {
+		at[i], known[i] = r.At(m)
+	}
+	for i, p := range places {
+		if known[p[0]] && known[p[1]] && at[p[1]] < at[p[0]] {
+			pairs = append(pairs, order[i])
+		}
+	}
+	return pairs
+}
+
 // InOrder reports whether the marks that say how the burn ended can be: none
-// before light, none before one that it must follow. Boil may follow the end
-// of the flame.
+// before light, none before one that it must follow.
 func (r Record) InOrder() bool {
-	for m, t := range r.Marks {
-		if t.Given && t.Value < 0 && !m.aside() {
-			return false
-		}
-	}
-	for _, pair := range order {
-		if !pair[0].aside() && !pair[1].aside() && r.reversed(pair) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(r.reversed(), func(p [2]Mark) bool { return !p[0].aside() && !p[1].aside() })
 }
 
-func (r Record) reversed(pair [2]Mark) bool {
-	first, okFirst := r.At(pair[0])
-	second, okSecond := r.At(pair[1])
-	return okFirst && okSecond && second < first
-}
-
-// markOrder says which marks come before one that they must follow.
+// markOrder says which marks come before one that they must follow, and takes
+// marks of bloom and simmer out of the record that do.
 func (c *checker) markOrder() {
-	if len(c.Marks) == 0 {
-		return
-	}
-	check := func(pair [2]Mark) {
-		if !c.reversed(pair) {
-			return
-		}
+	wrong := c.reversed()
+	for _, pair := range wrong {
 		first, _ := c.At(pair[0])
 		second, _ := c.At(pair[1])
 		c.say("mark_order", finding.Fault, "marks."+string(pair[1]),
 			fmt.Sprintf("%s at %s lies before %s at %s", pair[1].Label(), quantity.FormatDuration(second, 0), pair[0].Label(), quantity.FormatDuration(first, 0)),
 			"check both marks against the film or the notebook")
+	}
+	for _, pair := range wrong {
 		c.setAside(pair)
-	}
-	for _, m := range marks {
-		check([2]Mark{Light, m})
-	}
-	for _, pair := range order {
-		check(pair)
 	}
 }
 

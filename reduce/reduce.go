@@ -9,10 +9,9 @@
 //
 // Read metric.go (what the figures are), status.go (what a boil counts as),
 // fuel.go (what the weighings say), heat.go (the closed form behind the
-// correction), setup.go and lookup.go (what burns have in common), then
-// reduce.go, bench.go, pressure.go, inputs.go and model.go (readings to
-// figures), judge.go (what looks wrong), json.go (the keys), claim.go (checking
-// a published efficiency).
+// correction), setup.go (what burns have in common), then reduce.go, bench.go,
+// pressure.go, inputs.go and model.go (readings to figures), judge.go (what
+// looks wrong, in a burn or in a published efficiency), json.go (the keys).
 package reduce
 
 import (

@@ -26,7 +26,10 @@ func (t *Trial) checkEntries() []finding.Finding {
 	seen := map[string]bool{}
 	for _, e := range t.Entries {
 		where := finding.Place{Subject: "entry " + e.Name}
-		if seen[e.Name] {
+		switch {
+		case e.Name == "":
+			fs = append(fs, say("name_missing", finding.Fault, where, "an entry has no name", "give it a name of its own"))
+		case seen[e.Name]:
 			fs = append(fs, say("name_twice", finding.Fault, where, fmt.Sprintf("two entries are named %q", e.Name), "rename one, and the burns that mean it"))
 		}
 		seen[e.Name] = true
@@ -62,7 +65,10 @@ func (t *Trial) checkBurns() []finding.Finding {
 	for _, b := range t.Burns {
 		where := b.Where
 		where.Subject = "burn " + b.ID
-		if seen[b.ID] {
+		switch {
+		case b.ID == "":
+			fs = append(fs, say("id_missing", finding.Fault, where, "a burn has no id", "number the burns"))
+		case seen[b.ID]:
 			fs = append(fs, say("id_twice", finding.Fault, where, fmt.Sprintf("two burns have the id %q", b.ID), "number them apart"))
 		}
 		seen[b.ID] = true
@@ -86,7 +92,11 @@ func (t *Trial) checkPlan() []finding.Finding {
 		return nil
 	}
 	planned := map[string]int{}
+	var fs []finding.Finding
 	for _, s := range t.Plan.Slots {
+		if _, ok := t.Entry(s.Entry); !ok && planned[s.Entry] == 0 {
+			fs = append(fs, say("entry_unknown", finding.Fault, finding.Place{Subject: "plan"}, fmt.Sprintf("entry %q is planned and not listed", s.Entry), "list the entry, or correct the name"))
+		}
 		planned[s.Entry]++
 	}
 	made := map[string]int{}
@@ -95,7 +105,6 @@ func (t *Trial) checkPlan() []finding.Finding {
 			made[b.Entry]++
 		}
 	}
-	var fs []finding.Finding
 	for _, e := range t.Entries {
 		where := finding.Place{Subject: "entry " + e.Name}
 		switch n, want := made[e.Name], planned[e.Name]; {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"fairburn/burn"
 	"fairburn/finding"
@@ -27,16 +28,24 @@ type Burned struct {
 }
 
 // Reduce reduces every burn, void ones too, against the gear of its entry. The
-// trial is sorted by burn id and, where its sheet names no reference water,
-// its own nominal becomes the reference.
+// trial of the result is a copy: its burns are in the order of their ids and,
+// where its sheet names no reference water, its own nominal is the reference.
 func (t *Trial) Reduce() *Reduced {
-	t.SortBurns()
-	if nominal := t.nominalWater(); !t.Settings.NominalSet && nominal > 0 {
-		t.Settings.Reference.Water = nominal
+	own := *t
+	own.Burns = slices.Clone(t.Burns)
+	own.SortBurns()
+	if nominal := own.nominalWater(); !own.Settings.NominalSet && nominal > 0 {
+		own.Settings.Reference.Water = nominal
 	}
-	r := &Reduced{Trial: t, Findings: t.Check()}
-	for _, b := range t.Burns {
-		r.Results = append(r.Results, Burned{b, reduce.Reduce(b, t.Setup(b.Entry))})
+	r := &Reduced{Trial: &own, Findings: own.Check()}
+	setups := map[string]reduce.Setup{}
+	for _, b := range own.Burns {
+		s, ok := setups[b.Entry]
+		if !ok {
+			s = own.Setup(b.Entry)
+			setups[b.Entry] = s
+		}
+		r.Results = append(r.Results, Burned{b, reduce.Reduce(b, s)})
 	}
 	r.Findings = append(r.Findings, r.checkFairness()...)
 	return r
@@ -50,28 +59,31 @@ func (t *Trial) Setup(entry string) reduce.Setup {
 	s.Pot, _ = gear.Find(t.Shelf.Pots, e.Pot)
 	s.Lid, _ = gear.Find(t.Shelf.Lids, e.Lid)
 	s.Batch, _ = gear.Find(t.Shelf.Batches, e.Fuel)
-	return s
+	return s.Prepared()
 }
 
-// nominalWater is the middle mass of water over the burns, to the gram.
+// nominalWater is the middle mass of water over the burns that count, to the
+// gram; between two middle ones, the smaller, which someone did boil.
 func (t *Trial) nominalWater() quantity.Mass {
+	rho, _ := water.Density(quantity.Celsius(20), quantity.StandardAtmosphere) // inside every range
 	var masses []float64
 	for _, b := range t.Burns {
+		if b.Void != "" {
+			continue
+		}
+		b, _ = b.Usable()
 		switch {
 		case b.Water.Mass.Given:
 			masses = append(masses, float64(b.Water.Mass.Value))
 		case b.Water.Volume.Given:
-			rho, err := water.Density(quantity.Celsius(20), quantity.StandardAtmosphere)
-			if err == nil {
-				masses = append(masses, float64(rho)*float64(b.Water.Volume.Value))
-			}
+			masses = append(masses, float64(rho)*float64(b.Water.Volume.Value))
 		}
 	}
 	if len(masses) == 0 {
 		return 0
 	}
 	slices.Sort(masses)
-	return quantity.Mass(math.Round(masses[len(masses)/2]*1e3) / 1e3)
+	return quantity.Mass(math.Round(masses[(len(masses)-1)/2]/float64(quantity.Gram))) * quantity.Gram
 }
 
 // Of returns the burns of an entry that count: not void.
@@ -183,20 +195,22 @@ func (r *Reduced) checkFairness() []finding.Finding {
 	return append(fs, r.checkBoilKinds()...)
 }
 
-// checkBoilKinds refuses to pool boils called by different rules in silence.
+// checkBoilKinds does not let boils called by different rules be pooled in
+// silence. A burn that does not say its rule is not held against the others.
 func (r *Reduced) checkBoilKinds() []finding.Finding {
-	seen := map[burn.BoilKind]string{}
+	var kinds []string
 	for _, b := range r.Results {
-		if b.Void == "" && b.Result.Status.HasBoil() {
-			seen[b.BoilBy] = b.ID
+		if kind := string(b.BoilBy); b.Void == "" && b.Result.Status.HasBoil() && kind != "" && !slices.Contains(kinds, kind) {
+			kinds = append(kinds, kind)
 		}
 	}
-	if len(seen) < 2 {
+	if len(kinds) < 2 {
 		return nil
 	}
+	slices.Sort(kinds)
 	return []finding.Finding{{
 		Code: "boil_kinds_mixed", Severity: finding.Caution, Where: finding.Place{Subject: "trial"},
-		Sentence: "the boil was called by different rules in different burns, and first bubbles and a rolling boil differ by many seconds",
+		Sentence: fmt.Sprintf("the boil was called by different rules in different burns (%s), and first bubbles and a rolling boil differ by many seconds", strings.Join(kinds, ", ")),
 		Remedy:   "call every boil by one rule and write it down",
 	}}
 }

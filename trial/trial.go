@@ -32,7 +32,7 @@ type Trial struct {
 }
 
 // Entry is what is compared: the whole system, not the burner alone. Each
-// field but Name and Dose names a thing on the shelf; "" is none.
+// field but Name and Notes names a thing on the shelf; "" is none.
 type Entry struct {
 	Name   string
 	Burner string
@@ -129,7 +129,7 @@ func CompareIDs(a, b string) int {
 	y, errY := strconv.Atoi(b)
 	switch {
 	case errX == nil && errY == nil:
-		return cmp.Compare(x, y)
+		return cmp.Or(cmp.Compare(x, y), cmp.Compare(a, b)) // "01" is not "1"
 	case errX == nil:
 		return -1
 	case errY == nil:
