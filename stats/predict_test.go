@@ -109,3 +109,17 @@ func BenchmarkLeastOfEight(b *testing.B) {
 		Least(d)
 	}
 }
+
+// TestAboveIsTheTailOfT compares the finite sum with the library's distribution
+// function over the degrees of freedom and distances that groups can have.
+func TestAboveIsTheTailOfT(t *testing.T) {
+	for nu := 1; nu <= 210; nu++ {
+		d := distuv.StudentsT{Mu: 3, Sigma: 2, Nu: float64(nu)}
+		for _, z := range []float64{-40, -6, -1.5, -0.2, 0, 0.1, 1, 2.5, 9, 60} {
+			got, want := newBelief(d).above(3+2*z), tailT(z, float64(nu))
+			if math.Abs(got-want) > 1e-13 {
+				t.Errorf("nu %d, t %g: %.17g, library %.17g", nu, z, got, want)
+			}
+		}
+	}
+}

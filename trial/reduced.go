@@ -87,10 +87,10 @@ func (t *Trial) nominalWater() quantity.Mass {
 }
 
 // Of returns the burns of an entry that count: not void.
-func (r *Reduced) Of(entry string) []Burned {
-	var bs []Burned
-	for _, b := range r.Results {
-		if b.Entry == entry && b.Void == "" {
+func (r *Reduced) Of(entry string) []*Burned {
+	var bs []*Burned
+	for i := range r.Results {
+		if b := &r.Results[i]; b.Entry == entry && b.Void == "" {
 			bs = append(bs, b)
 		}
 	}

@@ -77,7 +77,7 @@ func fuelNeeded(r *reduce.Result) (mass float64, event, ok bool) {
 }
 
 // residueOf is what a burn that ran out left behind.
-func residueOf(b trial.Burned) float64 {
+func residueOf(b *trial.Burned) float64 {
 	if b.Fuel.Weighed != "fuel" || !b.Fuel.Left.Given || b.Result.Outcome.Snuffed {
 		return 0
 	}

@@ -32,8 +32,9 @@ func entriesOf(t *trial.Reduced, r rules) []Entry {
 				entry.Counts[status]++
 			}
 		}
+		burns := t.Of(e.Name)
 		for _, m := range meanMetrics {
-			if mean, ok := meanOf(t.Of(e.Name), m, r); ok {
+			if mean, ok := meanOf(burns, m, r); ok {
 				entry.Figures = append(entry.Figures, mean)
 			}
 		}
@@ -64,8 +65,8 @@ func restsOnFuelToBoil(m reduce.Metric) bool {
 
 // weighed returns the burns that weighed the fuel to boil when three or more
 // did, else all: a prorated value brings an error that no repeat shrinks.
-func weighed(burns []trial.Burned) []trial.Burned {
-	var out []trial.Burned
+func weighed(burns []*trial.Burned) []*trial.Burned {
+	var out []*trial.Burned
 	for _, b := range burns {
 		if b.Result.Status.HasBoil() && b.Result.FuelBy != burn.Prorated && b.Result.FuelBy != burn.NotMeasured {
 			out = append(out, b)
@@ -79,7 +80,7 @@ func weighed(burns []trial.Burned) []trial.Burned {
 
 // meanOf averages a metric over an entry's burns that have it as an exact,
 // measured value, with the shared inputs added once.
-func meanOf(burns []trial.Burned, m reduce.Metric, r rules) (Mean, bool) {
+func meanOf(burns []*trial.Burned, m reduce.Metric, r rules) (Mean, bool) {
 	mean := Mean{Metric: m, Key: m.Info().Key}
 	if restsOnFuelToBoil(m) {
 		burns = weighed(burns)
@@ -116,7 +117,7 @@ func meanOf(burns []trial.Burned, m reduce.Metric, r rules) (Mean, bool) {
 	return mean.combine(values, shared, burns, r), true
 }
 
-func (m Mean) combine(values []float64, shared map[string]float64, burns []trial.Burned, r rules) Mean {
+func (m Mean) combine(values []float64, shared map[string]float64, burns []*trial.Burned, r rules) Mean {
 	if len(values) > 1 {
 		if c, err := uncertainty.Combine(values, math.Sqrt(sumSquares(shared)), r.level); err == nil {
 			m.Value, m.Lo, m.Hi = c.Mean, c.Low, c.High
@@ -124,7 +125,7 @@ func (m Mean) combine(values []float64, shared map[string]float64, burns []trial
 		}
 	}
 	m.Value = values[0]
-	i := slices.IndexFunc(burns, func(b trial.Burned) bool {
+	i := slices.IndexFunc(burns, func(b *trial.Burned) bool {
 		f, ok := b.Result.Figure(m.Metric)
 		return ok && f.Value == m.Value
 	})

@@ -19,11 +19,15 @@ games.howell <- apply(pairs, 1, function(p) {
   c(diff, diff - half, diff + half, ptukey(sqrt(2) * abs(diff) / se, k, nu, lower.tail = FALSE))
 })
 
+# The statistic takes whole index vectors, and boot.ci is given the influence
+# values of a difference of means, so that nothing is estimated twice.
 bca <- apply(pairs, 1, function(p) {
-  x <- groups[[p[1]]]; y <- groups[[p[2]]]; nx <- length(x)
-  b <- boot(c(x, y), function(z, i) mean.default(z[i[1:nx]]) - mean.default(z[i[-(1:nx)]]),
-            R = 10000, strata = rep(1:2, c(nx, length(y))))
-  boot.ci(b, type = "bca")$bca[4:5]
+  x <- groups[[p[1]]]; y <- groups[[p[2]]]; nx <- length(x); ny <- length(y)
+  ix <- seq_len(nx); iy <- nx + seq_len(ny)
+  b <- boot(c(x, y), function(z, i) sum(z[i[ix]]) / nx - sum(z[i[iy]]) / ny,
+            R = 10000, strata = rep(1:2, c(nx, ny)))
+  L <- c(x - mean(x), mean(y) - y) * (nx + ny) / rep(c(nx, ny), c(nx, ny))
+  boot.ci(b, type = "bca", L = L)$bca[4:5]
 })
 
 km <- survfit(Surv(seconds, boiled) ~ entry, d)
