@@ -38,11 +38,12 @@ const (
 	simHalfMax                         // half own, half shared, the same
 	simOwnMax                          // own residual variances, the same
 	simFlip                            // within-block differences, largest t, signs of blocks flipped
+	simChecked                         // Tukey unless the own variances look unequal, else the rule
 	simRule                            // BlockedPairs
 	simCount
 )
 
-var simNames = [simCount]string{"Tukey", "Bonf. t", "GH within", "max t within", "GH own", "pooled max", "half max", "own max", "sign flip", "rule"}
+var simNames = [simCount]string{"Tukey", "Bonf. t", "GH within", "max t within", "GH own", "pooled max", "half max", "own max", "sign flip", "checked", "rule"}
 
 // simPatterns are the spreads of the table and, after the first three, the
 // further ones on which the rule alone must hold.
@@ -138,6 +139,9 @@ func (t *simTrial) measure() {
 	}
 }
 
+// unevenness is the largest over the least own variance.
+func (t *simTrial) unevenness() float64 { return slices.Max(t.own) / slices.Min(t.own) }
+
 // shared returns the variance of one difference of groups i and j with the given
 // share of their own residuals.
 func (t *simTrial) shared(i, j int, own float64) float64 {
@@ -149,6 +153,7 @@ type simMultiples struct {
 	fixed  [simCount]float64 // those that are one number
 	welch  [33]float64       // q(k, ν)/√2 at ν from b−1 to 2(b−1)
 	layout *blockLayout
+	even   float64 // the 80 % point of unevenness when spreads are equal
 }
 
 func newSimMultiples(t *testing.T, k, b, draws int) *simMultiples {
@@ -169,6 +174,7 @@ func newSimMultiples(t *testing.T, k, b, draws int) *simMultiples {
 			m.fixed[c] = max(m.fixed[c], largest[i])
 		}
 	}
+	m.even = simEven(k, b, draws)
 	fit, err := FitBlocks(complete(newSimTrial(k, b, simPatterns[0].sd).y))
 	if err != nil {
 		t.Fatal(err)
@@ -211,6 +217,19 @@ func simLargest(k, b, pattern, draws int) [5]float64 {
 	return out
 }
 
+// simEven draws the 80 % point of the unevenness of equal spreads: a check that
+// calls one such trial in five uneven, to see more of those that are.
+func simEven(k, b, draws int) float64 {
+	rng := rand.New(rand.NewPCG(simSeed+2, uint64(100*k+b)))
+	trial, all := newSimTrial(k, b, simPatterns[0].sd), make([]float64, draws)
+	for i := range all {
+		trial.draw(rng)
+		all[i] = trial.unevenness()
+	}
+	slices.Sort(all)
+	return all[draws*80/100]
+}
+
 // complete lays values[group][block] out as Blocked.
 func complete(values [][]float64) Blocked {
 	var d Blocked
@@ -240,6 +259,11 @@ func runSimCell(k, b, pattern, trials int, m *simMultiples) simCell {
 		t.draw(rng)
 		multiple = m.fixed
 		multiple[simFlip] = flipMultiple(t)
+		checked := simRule
+		if t.unevenness() <= m.even {
+			checked = simTukey
+		}
+		multiple[simChecked] = multiple[checked]
 		var wrong [simCount]bool
 		p := 0
 		for i := range k {
@@ -247,7 +271,8 @@ func runSimCell(k, b, pattern, trials int, m *simMultiples) simCell {
 				within, own := t.within[p], t.shared(i, j, 1)
 				nu := math.Pow(t.own[i]+t.own[j], 2) / (t.own[i]*t.own[i] + t.own[j]*t.own[j])
 				multiple[simOwnRange] = m.welch[int((nu-1)*32)] // towards fewer degrees of freedom
-				variance = [simCount]float64{2 * t.pool, within, within, within, own, 2 * t.pool, t.shared(i, j, 0.5), own, within, t.shared(i, j, ownShare)}
+				variance = [simCount]float64{2 * t.pool, within, within, within, own, 2 * t.pool, t.shared(i, j, 0.5), own, within, 0, t.shared(i, j, ownShare)}
+				variance[simChecked] = variance[checked]
 				for c := range simCount {
 					half := multiple[c] * math.Sqrt(variance[c]/float64(b))
 					wrong[c] = wrong[c] || math.Abs(t.d[p]) > half

@@ -13,8 +13,8 @@ import (
 
 // ownShare is how much of a group's variance comes from its own residuals; the
 // rest comes from the residuals of all. Shares from 1/2 to 3/4 give limits of
-// like width in the simulation; less lets one restless group break the level,
-// more pays for few degrees of freedom.
+// like width in the simulation; less pays for the multiple that the pool needs
+// when groups differ, more for few degrees of freedom.
 const ownShare = 0.75
 
 // blockDraws is how many trials are drawn under each pattern of spreads. The
@@ -105,8 +105,9 @@ func (l *blockLayout) fit(errs, xty, b []float64) {
 	}
 }
 
-// variances fills v with the variance of each group from the residuals. A group whose
-// values are all fitted exactly has no scatter of its own and takes that of all.
+// variances fills v with the variance of each group from the residuals. A group
+// whose values are all fitted exactly has no scatter of its own and takes that of
+// all.
 func (l *blockLayout) variances(v, residuals []float64) {
 	rss := 0.0
 	clear(v)
