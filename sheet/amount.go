@@ -24,27 +24,37 @@ func plain[Q comparable](parse func(string) (quantity.Reading[Q], error), show f
 	}
 }
 
-// in writes a quantity in one unit.
-func in[Q ~float64](unit Q, name string) func(Q, int) string {
-	return func(q Q, digits int) string { return digitsOf(float64(q/unit), digits) + " " + name }
+// in writes a quantity in the unit that people use, and where no number of it
+// names the value in the unit of SI, which always does.
+func in[Q ~float64](unit Q, name, si string) func(Q, int) string {
+	return func(q Q, digits int) string {
+		if digits == mostDigits {
+			return strings.TrimSpace(digitsOf(float64(q), digits) + " " + si)
+		}
+		return digitsOf(float64(q/unit), digits) + " " + name
+	}
 }
 
 func digitsOf(x float64, digits int) string { return strconv.FormatFloat(x, 'g', digits, 64) }
 
 var (
-	masses       = plain(quantity.ParseMass, in(quantity.Gram, "g"))
-	volumes      = spell[quantity.Volume]{quantity.ParseVolume, in(quantity.Millilitre, "mL")}
-	lengths      = plain(quantity.ParseLength, in(quantity.Millimetre, "mm"))
-	elevations   = plain(quantity.ParseElevation, in(quantity.Metre, "m"))
-	pressures    = plain(quantity.ParsePressure, in(quantity.Hectopascal, "hPa"))
-	speeds       = plain(quantity.ParseSpeed, in(quantity.MetrePerSecond, "m/s"))
-	differences  = plain(quantity.ParseTempDiff, in(quantity.TempDiff(1), "K"))
-	ratios       = plain(quantity.ParseRatio, in(quantity.Ratio(0.01), "%"))
-	losses       = plain(quantity.ParseConductance, in(quantity.Conductance(1), "W/K"))
+	masses       = plain(quantity.ParseMass, in(quantity.Gram, "g", "kg"))
+	volumes      = spell[quantity.Volume]{quantity.ParseVolume, showVolume}
+	lengths      = plain(quantity.ParseLength, in(quantity.Millimetre, "mm", "m"))
+	elevations   = plain(quantity.ParseElevation, in(quantity.Metre, "m", "m"))
+	pressures    = plain(quantity.ParsePressure, in(quantity.Hectopascal, "hPa", "Pa"))
+	speeds       = plain(quantity.ParseSpeed, in(quantity.MetrePerSecond, "m/s", "m/s"))
+	differences  = plain(quantity.ParseTempDiff, in(quantity.TempDiff(1), "K", "K"))
+	ratios       = plain(quantity.ParseRatio, in(quantity.Ratio(0.01), "%", ""))
+	losses       = plain(quantity.ParseConductance, in(quantity.Conductance(1), "W/K", "W/K"))
 	temperatures = plain(quantity.ParseTemperature, showTemperature)
 	strengths    = plain(quantity.ParseStrength, showStrength)
 	spans        = plain(quantity.ParseDuration, showSpan)
 )
+
+func showVolume(v quantity.Volume, digits int) string {
+	return digitsOf(float64(v/quantity.Millilitre), digits) + " mL"
+}
 
 // showTemperature writes °C, and K where no number of °C names the value.
 func showTemperature(t quantity.Temperature, digits int) string {
@@ -76,16 +86,20 @@ func showSpan(d time.Duration, _ int) string {
 // mostDigits name every float64.
 const mostDigits = 17
 
-// exactly writes a value so that it reads back as itself: with few digits
-// where they do, else with all.
-func (s spell[Q]) exactly(q Q, sys quantity.System) (string, bool) {
+// said writes a value so that it reads back as itself: with few digits where
+// they do, else with all. Some volumes lie between two numbers of mL, and are
+// off by one in the last place of their float64. It is false for a value that
+// cannot be read at all.
+func (s spell[Q]) said(q Q, sys quantity.System) (string, bool) {
 	for _, digits := range []int{6, 12, 15, 16, mostDigits} {
 		t := s.show(q, digits)
 		if r, err := s.parse(t, sys); err == nil && r.Value == q {
 			return t, true
 		}
 	}
-	return "", false
+	t := s.show(q, mostDigits)
+	_, err := s.parse(t, sys)
+	return t, err == nil
 }
 
 // written returns the text of a reading: as typed where that still reads as
@@ -96,7 +110,7 @@ func (s spell[Q]) written(r quantity.Reading[Q], sys quantity.System) (string, b
 	if err == nil && again == r {
 		return r.Text, true
 	}
-	return s.exactly(r.Value, sys)
+	return s.said(r.Value, sys)
 }
 
 // reading is a quantity as read: "14.9 g", or { read = "14.9 g", with = "kitchen scale" }.
@@ -194,7 +208,7 @@ func setting[T any, Q comparable](name, holds string, s spell[Q], get func(*T) *
 			}
 		},
 		write: func(w *writer, from *T) string {
-			text, ok := s.exactly(*get(from), w.system)
+			text, ok := s.said(*get(from), w.system)
 			if !ok {
 				w.cannot(name, *get(from))
 			}

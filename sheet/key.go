@@ -38,7 +38,7 @@ func readKeys[T any](r *reader, path string, n *node, keys []key[T], into *T) {
 			}
 		}
 		if !known {
-			r.say("key_unknown", f.at, p.path, fmt.Sprintf("the key %.60q is not known here", f.name), suggest(f.name, names(keys)))
+			r.say("key_unknown", f.at, fmt.Sprintf("%.80s", p.path), fmt.Sprintf("the key %.60q is not known here", f.name), suggest(f.name, names(keys)))
 		}
 	}
 }

@@ -64,7 +64,7 @@ func (r *reader) refuse(p place, v *node, err error) {
 	at := v.at
 	var pe *quantity.ParseError
 	if !errors.As(err, &pe) {
-		r.say("not_understood", at, p.path, err.Error(), "")
+		r.say("not_understood", at, p.path, err.Error(), "write one of these words")
 		return
 	}
 	if v.exact {
@@ -91,7 +91,12 @@ func (r *reader) text(p place, v *node, example string) (string, bool) {
 func (n *node) shown() string {
 	switch n.kind {
 	case whole, number:
+		if !n.isNumber() {
+			return n.text + ", which is no number"
+		}
 		return fmt.Sprintf("the number %.40s", n.text)
+	case truth:
+		return "the word " + n.text
 	case list, table:
 		return n.kind.label()
 	case text:
@@ -109,9 +114,7 @@ func (n *node) isNumber() bool {
 // unit that is missing, which the parser of the quantity knows to name.
 func (r *reader) quantityText(p place, v *node, parse func(string) error) (string, bool) {
 	switch {
-	case v.kind == text:
-		return v.text, true
-	case v.kind == moment:
+	case v.kind == text, v.kind == dayTime:
 		return v.text, true
 	case !v.isNumber():
 		r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected a quantity with its unit, in quotes", fmt.Sprintf("write it as read, such as %s = %q, or leave the key out", p.name, "14.9 g"))
@@ -129,7 +132,10 @@ func (r *reader) quantityText(p place, v *node, parse func(string) error) (strin
 	return v.text, true // a ratio needs no unit
 }
 
-// suggest names the nearest of the known names, or lists them all when none is near.
+// mostListed is how many names are listed for a key that is near none.
+const mostListed = 24
+
+// suggest names the nearest of the known names, or lists them when none is near.
 func suggest(name string, known []string) string {
 	best, least := "", 1+max(1, len(name)/3)
 	if len(name) <= 40 {
@@ -141,6 +147,9 @@ func suggest(name string, known []string) string {
 	}
 	if best != "" {
 		return "did you mean " + best + "?"
+	}
+	if len(known) > mostListed {
+		return "leave it out, or look it up in the list of keys, docs/sheet.md"
 	}
 	return "leave it out, or write one of " + strings.Join(known, ", ")
 }

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -37,7 +38,15 @@ var settingsKeys = []key[trial.Settings]{
 	checked(setting("level", "confidence of the verdict", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Level }), func(s *trial.Settings) string { return share(s.Level) }),
 	checked(setting("power", "wanted chance to see a difference of the margin's size", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Power }), func(s *trial.Settings) string { return share(s.Power) }),
 	checked(setting("least_dose_share", "share of burns that the least dose must boil", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.DoseShare }), func(s *trial.Settings) string { return share(s.DoseShare) }),
-	count("seed", "of everything random", func(s *trial.Settings) *uint64 { return &s.Seed }),
+	seed(),
+}
+
+// seed is written even where it is 0, which is not the default.
+func seed() key[trial.Settings] {
+	k := count("seed", "of everything random", func(s *trial.Settings) *uint64 { return &s.Seed })
+	write := k.write
+	k.write = func(w *writer, from *trial.Settings) string { return cmp.Or(write(w, from), "0") }
+	return k
 }
 
 func share(q quantity.Ratio) string {
@@ -61,13 +70,15 @@ var referenceKeys = []key[trial.Settings]{
 		}
 		return "expected a mass above zero"
 	}), func(s *trial.Settings) bool { return s.NominalSet }),
-	setting("from", "start temperature of the reference boil", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.From }),
-	checked(setting("to", "its end, 100 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.To }), func(s *trial.Settings) string {
-		if s.Reference.To.Sub(s.Reference.From) > 0 {
-			return ""
-		}
-		return fmt.Sprintf("expected more than the start of the reference boil, %.1f °C", s.Reference.From.Celsius())
-	}),
+	checked(setting("from", "start temperature of the reference boil, 20 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.From }), warms),
+	checked(setting("to", "its end, 100 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.To }), warms),
+}
+
+func warms(s *trial.Settings) string {
+	if s.Reference.To.Sub(s.Reference.From) > 0 {
+		return ""
+	}
+	return fmt.Sprintf("expected a reference boil that warms the water; it would run from %.1f °C to %.1f °C", s.Reference.From.Celsius(), s.Reference.To.Celsius())
 }
 
 // referenceWater notes that the sheet chose the water, which else is the trial's own.

@@ -5,7 +5,10 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"sort"
+	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
@@ -74,9 +77,11 @@ func (s *syntax) start(done, at int) int {
 // returns the first byte after what must be left out.
 func (s *syntax) pass(start, at int, why string) int {
 	s.faults++
+	odd, _ := utf8.DecodeRune(s.data[at:])
+	why = plainWords(why, odd)
 	line := strings.TrimRight(string(s.data[start:s.end(start)]), " \t\r")
 	if strings.HasPrefix(line, "[") {
-		s.say("not_toml", s.at(at), s.path, fmt.Sprintf("read %.60q, which is no header of a section: %s", line, plainWords(why)),
+		s.say("not_toml", s.at(at), s.path, fmt.Sprintf("read %.60q, which is no header of a section: %s", line, why),
 			"write [name] or [[name]] on a line of its own; everything up to the next header was left out")
 		return s.nextHeader(s.end(start) + 1)
 	}
@@ -84,7 +89,7 @@ func (s *syntax) pass(start, at int, why string) int {
 	if after >= len(s.data)-1 && s.end(start) < after {
 		at, after = start, s.end(start) // something was never closed: only its first line is given up
 	}
-	s.say("not_toml", s.at(at), s.path, fmt.Sprintf("read %.60q, which is not a key with one value: %s", line, plainWords(why)), remedy(line))
+	s.say("not_toml", s.at(at), s.path, fmt.Sprintf("read %.60q, which is not a key with one value: %s", line, why), remedy(line))
 	return after + 1
 }
 
@@ -99,24 +104,30 @@ func (s *syntax) nextHeader(from int) int {
 	return from
 }
 
-// plainWords puts the parser's reason in words without code points.
-func plainWords(why string) string {
+// plainWords puts the parser's reason in words without code points; odd is the
+// character it stopped at.
+func plainWords(why string, odd rune) string {
+	if strings.HasSuffix(why, "at start of value") && strings.ContainsRune("\r\n#", odd) {
+		return "no value follows ="
+	}
 	why = strings.ReplaceAll(why, "newline", "the end of the line")
-	return codePoint.ReplaceAllString(why, "$1")
+	return codePoint.ReplaceAllString(why, strconv.QuoteRune(odd))
 }
 
-var codePoint = regexp.MustCompile(`(?:character )?U\+[0-9A-F]{4,6} ?('.+')?`)
+var codePoint = regexp.MustCompile(`(?:character )?U\+[0-9A-F]{4,6}(?: '.+')?`)
 
 // slips are the usual ones, tried in order: what the line looks like and what to write.
 var slips = []struct {
 	line   *regexp.Regexp
 	remedy string
 }{
+	{regexp.MustCompile(`^([\w.-]+)\s*=\s*[“”„‟‘’«»](.*?)[“”„‟‘’«»]?\s*(#.*)?$`), `write straight quotes: $1 = "$2"`},
 	{regexp.MustCompile(`^([\w.-]+)\s*=\s*"?([+-]?\d+),(\d+)\s*$`), `use a decimal point, and quotes round the quantity with its unit: $1 = "$2.$3 …"`},
 	{regexp.MustCompile(`^([\w.-]+)\s*=\s*([+-]?\d+),(\d+)\s*([^"'#]*?)\s*(#.*)?$`), `use a decimal point and quotes: $1 = "$2.$3 $4"`},
 	{regexp.MustCompile(`^([\w.-]+)\s*=\s*(#.*)?$`), `write a value after =, or leave $1 out: missing is not zero`},
 	{regexp.MustCompile(`^([\w.-]+)\s*=\s*([^"'\[{#]*[^"'\[{#\s])\s*(#.*)?$`), `put it in quotes: $1 = "$2"`},
 	{regexp.MustCompile(`^([\w.-]+)\s*=\s*(["'])`), `close the quotes on the same line, and write " inside a text as \", or put the text in single quotes`},
+	{regexp.MustCompile(`^[\w.-]*[^\x00-\x7f][^=]*=`), `write keys with the letters a to z; others only stand in quotes`},
 	{regexp.MustCompile(`^([\w.-]+)\s*:\s*`), `write = between the key and its value`},
 	{regexp.MustCompile(`^([\w.-]+)\s*=\s*[\[{]`), `check that every bracket is closed and that commas stand between the values`},
 }
@@ -180,7 +191,7 @@ func (s *syntax) value(e *unstable.Node, at spot, base int) *node {
 	case unstable.Bool:
 		n.kind = truth
 	case unstable.LocalTime:
-		n.kind = moment
+		n.kind = dayTime
 	case unstable.LocalDate, unstable.LocalDateTime, unstable.DateTime:
 		n.kind = date
 	case unstable.Array:
@@ -213,26 +224,19 @@ func (s *syntax) put(in *node, names []string, at spot, v *node) {
 		case f == nil:
 			f = in.add(name, at, &node{kind: table, at: at})
 		case last || f.value.kind != table || f.value.closed:
-			s.twice(f, at)
+			s.twice(f, at, strings.Join(names[:i+1], "."))
 			return
 		}
 		in = f.value
 	}
 }
 
-func (s *syntax) twice(f *field, at spot) {
+func (s *syntax) twice(f *field, at spot, path string) {
 	was := f.value.kind.label()
 	if f.value.text != "" {
 		was = fmt.Sprintf("%.40q", f.value.text)
 	}
-	s.say("key_twice", at, s.under(f.name), fmt.Sprintf("%s was given before on line %d, as %s", f.name, f.at.line, was), "keep one of them; the first was read")
-}
-
-func (s *syntax) under(name string) string {
-	if s.path == "" {
-		return name
-	}
-	return s.path + "." + name
+	s.say("key_twice", at, strings.TrimPrefix(s.path+"."+path, "."), fmt.Sprintf("%s was given before on line %d, as %s", path, f.at.line, was), "keep one of them; the first was read")
 }
 
 // open finds or makes the table that a header names. Sections that come many
@@ -244,14 +248,15 @@ func (s *syntax) open(names []string, at spot, many bool) *node {
 		f := in.find(name)
 		if f == nil {
 			f = in.add(name, at, &node{kind: table, at: at})
-			if last && (many || i == 0 && slices.Contains(manySections, name)) {
+			if last && (many || i == 0 && comesOften(name)) {
 				f.value = &node{kind: list, at: at}
 			}
 		}
 		next := f.value
 		switch {
 		case next.closed || next.kind != table && next.kind != list:
-			s.twice(f, at)
+			s.path = ""
+			s.twice(f, at, strings.Join(names[:i+1], "."))
 			return &node{kind: table, at: at}
 		case next.kind == list && last:
 			next.items = append(next.items, &node{kind: table, at: at, single: !many})
@@ -264,4 +269,99 @@ func (s *syntax) open(names []string, at spot, many bool) *node {
 		in = next
 	}
 	return in
+}
+
+// kind is what stands behind a key.
+type kind int
+
+const (
+	text    kind = iota // in quotes
+	whole               // a number without a point
+	number              // a number with a point, nan or inf
+	truth               // true or false
+	dayTime             // a bare time of day: 14:03:20
+	date                // a bare date, or date and time
+	list
+	table
+)
+
+// label is the kind in the words of a person.
+func (k kind) label() string {
+	return [...]string{"text", "a number", "a number", "true or false", "a bare time", "a bare date", "a list", "a table"}[k]
+}
+
+// spot is a place in a file, both counted from 1.
+type spot struct{ line, column int }
+
+// node is a value with its place. A sheet, a row of a table and a row of a
+// workbook all become nodes before anything is understood.
+type node struct {
+	kind   kind
+	text   string // what was written, decoded if it stood in quotes
+	exact  bool   // the characters of text stand in the file one after the other from at
+	at     spot
+	fields []*field // of a table, in the order of the file
+	items  []*node  // of a list
+	closed bool     // written in one go, {…} or […]: nothing can be added later
+	single bool     // a section that stands under [x] and not under [[x]]
+}
+
+// field is one key of a table.
+type field struct {
+	name  string
+	at    spot
+	value *node
+}
+
+func (n *node) find(name string) *field {
+	i := slices.IndexFunc(n.fields, func(f *field) bool { return f.name == name })
+	if i < 0 {
+		return nil
+	}
+	return n.fields[i]
+}
+
+// textOf returns what stands behind a key, and "" where it is missing or no scalar.
+func (n *node) textOf(name string) string {
+	if f := n.find(name); f != nil {
+		return f.value.text
+	}
+	return ""
+}
+
+func (n *node) add(name string, at spot, value *node) *field {
+	f := &field{name: name, at: at, value: value}
+	n.fields = append(n.fields, f)
+	return f
+}
+
+// lines finds the place of a byte.
+type lines struct {
+	data   []byte
+	starts []int
+}
+
+func newLines(data []byte) lines {
+	l := lines{data: data, starts: []int{0}}
+	for i, b := range data {
+		if b == '\n' {
+			l.starts = append(l.starts, i+1)
+		}
+	}
+	return l
+}
+
+// at returns the line and the column, in characters, of a byte.
+func (l lines) at(offset int) spot {
+	i := sort.SearchInts(l.starts, offset+1) - 1
+	return spot{line: i + 1, column: utf8.RuneCount(l.data[l.starts[i]:offset]) + 1}
+}
+
+// end returns where the line of a byte ends: at its newline, or at the end of the file.
+func (l lines) end(offset int) int {
+	i := sort.SearchInts(l.starts, offset+1)
+	if i == len(l.starts) {
+		return len(l.data)
+	}
+	return l.starts[i] - 1
 }
