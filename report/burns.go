@@ -47,7 +47,7 @@ func BurnTables(r *trial.Reduced, sys quantity.System) []Table {
 		names = append(names, e.Name)
 	}
 	for i, name := range append(slices.Clone(names), "") {
-		t := Table{ID: fmt.Sprintf("burns-%d", i+1), Caption: "Burns of " + name, Wide: true,
+		t := Table{ID: fmt.Sprintf("burns-%d", i+1), Caption: "Burns of " + name, Wide: true, Marker: r.Marker(name),
 			Columns: columns("burn", "*status", "boil", "at ref.", "burned", "to boil", "at ref. ", "*known by", "efficiency", "*look at")}
 		if name == "" {
 			t.Caption = "Burns of entries that are not listed"
@@ -56,7 +56,7 @@ func BurnTables(r *trial.Reduced, sys quantity.System) []Table {
 		for k := range r.Results {
 			b := &r.Results[k]
 			if b.Entry == name || name == "" && !slices.Contains(names, b.Entry) {
-				t.add(r.Marker(name), burnCells(b, u, &bases)...)
+				t.add(0, burnCells(b, u, &bases)...)
 			}
 		}
 		t.Notes = bases.notes()

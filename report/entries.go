@@ -141,6 +141,9 @@ func (d document) fuel() Table {
 		raw := d.within(e, reduce.FuelToBoil)
 		t.add(e.Marker, e.Name, fmt.Sprint(f.N), raw, d.within(e, own), d.between(e, own), d.within(e, reduce.RefFuelVolume), ethanol, d.knownBy(e.Name))
 	}
+	if slices.ContainsFunc(t.Rows, func(r Row) bool { return strings.Contains(r.Cells[len(r.Cells)-1], ", ") }) {
+		t.Notes = append(t.Notes, "the figures of an entry leave its prorated burns out where three others were weighed; n counts the rest")
+	}
 	if a, ok := d.axis(reduce.Mass); ok {
 		t.Notes = append(t.Notes, a.Notes...)
 		if estimated(a) {
@@ -196,7 +199,7 @@ func (d document) efficiency() Table {
 }
 
 func (d document) carry() Table {
-	t := Table{ID: "carry", Caption: "What to carry", Columns: columns("*entry", "burner", "whole system", "least dose", "*why none")}
+	t := Table{ID: "carry", Caption: "What to carry", Columns: columns("*entry", "burner", "system", "least dose", "*why none")}
 	for _, e := range d.v.Entries {
 		burner := absent
 		if e.BurnerMass > 0 {
@@ -315,7 +318,7 @@ func pairNotes(p verdict.Pair) []string {
 func (d document) pairMethod(a verdict.Axis) []string {
 	notes := []string{fmt.Sprintf("worth having is more than %.0f %%; intervals allow for all %d comparisons", d.v.Margin*100, len(a.Pairs))}
 	if a.Method != "" {
-		notes = append(notes, "method: "+a.Method+"; "+a.Why)
+		notes = append(notes, "compared by "+methodNames[a.Method]+"; "+a.Why)
 	}
 	return notes
 }

@@ -1,11 +1,206 @@
 package report
 
 import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
 	"io"
+	"regexp"
 
+	"fairburn/draw"
+	"fairburn/quantity"
+	"fairburn/reduce"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
 
-// HTML writes the whole report as one page that needs nothing else.
-func HTML(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) error { return nil }
+//go:embed page/report.html page/report.css page/report.js
+var pageFiles embed.FS
+
+// pageTemplate escapes everything that comes from people; only drawings, the
+// style sheet and the script are written as they are.
+var pageTemplate = template.Must(template.New("report.html").Funcs(template.FuncMap{
+	"head":  func(t Table, i int) string { return t.Columns[i].Head },
+	"words": func(t Table, i int) bool { return t.Columns[i].Words },
+	"bind":  bind,
+}).ParseFS(pageFiles, "page/report.html"))
+
+var figureAndUnit = regexp.MustCompile(`([0-9]) (%|(?:°C|°F|g|mL|fl oz|oz|W)\b)`)
+
+// bind keeps a figure and its unit on one line, by a space that does not break.
+func bind(text string) string { return figureAndUnit.ReplaceAllString(text, "$1\u00a0$2") }
+
+// Widths of the drawings of a page in CSS pixels: for a phone of 360 pixels and
+// for the column of a desk or a sheet of paper.
+const (
+	phoneWidth = 328
+	deskWidth  = 880
+)
+
+// reportPage is what the template shows.
+type reportPage struct {
+	*verdict.Verdict
+	Lang        string
+	Policy      string // content security policy
+	Style       template.CSS
+	Script      template.JS
+	Markers     []marker
+	Glance      []glance
+	Pictures    []picture
+	Figures     []Table
+	Pairs       []Table
+	Seen        []Table // traits, notes
+	Built       Table
+	Burns       []Table
+	Sheets      []sheet
+	Conditions  []Fact
+	Method      []Fact
+	Sources     []string
+	Cautions    []string
+	Said        []Said
+	Units       string
+	InventedSay string
+	Options     Options
+}
+
+// marker is an entry's shape, drawn once and used by its number.
+type marker struct {
+	Number int
+	Shape  template.HTML
+}
+
+// glance is an entry in short.
+type glance struct {
+	Name         string
+	Marker       int
+	Time, TimeIn string
+	Fuel, FuelIn string
+	Facts        []Fact
+}
+
+// picture is a chart at both widths.
+type picture struct {
+	ID, Title, Note string
+	Desk, Phone     template.HTML
+}
+
+// sheet is one burn in full.
+type sheet struct {
+	Name, Status string
+	Marker       int
+	Tables       []Table
+}
+
+// HTML writes the whole report as one page that asks nothing of a network: it
+// reads without script, follows the reader's light or dark setting, fits a
+// phone and prints on white.
+func HTML(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) error {
+	p := reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: inventedWords, Units: o.System.String()}
+	if err := p.look(); err != nil {
+		return err
+	}
+	if err := p.draw(v, r, o.System); err != nil {
+		return err
+	}
+	p.glances(document{v, r, Units(o.System)})
+	p.Figures, p.Pairs = EntryTables(v, r, o.System), PairTables(v, r, o.System)
+	p.Built, p.Burns = BuiltTable(v, r), BurnTables(r, o.System)
+	for _, t := range []Table{TraitTable(v), NoteTable(r)} {
+		if len(t.Rows) > 0 {
+			p.Seen = append(p.Seen, t)
+		}
+	}
+	for i := range r.Results {
+		b := &r.Results[i]
+		p.Sheets = append(p.Sheets, sheet{"Burn " + b.ID + " of " + b.Entry, statusOf(b), r.Marker(b.Entry), BurnSheet(b, v.Level, o.System)})
+	}
+	p.Conditions, p.Method, p.Said = Conditions(r, o.System), Method(v, r, o.System), Group(v.Findings)
+	var page bytes.Buffer
+	if err := pageTemplate.Execute(&page, p); err != nil {
+		return fmt.Errorf("report of %q: %w", v.Title, err)
+	}
+	_, err := page.WriteTo(w)
+	return err
+}
+
+// look reads style sheet and script and allows exactly these two.
+func (p *reportPage) look() error {
+	style, err := pageFiles.ReadFile("page/report.css")
+	if err != nil {
+		return err
+	}
+	script, err := pageFiles.ReadFile("page/report.js")
+	if err != nil {
+		return err
+	}
+	p.Style, p.Script = template.CSS(draw.Stylesheet()+string(style)), template.JS(script)
+	p.Policy = fmt.Sprintf("default-src 'none'; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", hash(string(p.Style)), hash(string(p.Script)))
+	return nil
+}
+
+// hash names a text in a content security policy.
+// Source: W3C, Content Security Policy Level 3, hash-source.
+func hash(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
+}
+
+// draw lays the charts out for desk and phone, and the entries' markers.
+func (p *reportPage) draw(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) error {
+	desk, err := Charts(v, r, sys, deskWidth)
+	if err != nil {
+		return err
+	}
+	phone, err := Charts(v, r, sys, phoneWidth)
+	if err != nil {
+		return err
+	}
+	for i, c := range desk {
+		picture := picture{ID: c.ID, Title: c.Title, Note: c.Note}
+		if picture.Desk, err = svg(c.Scene, "desk-"+c.ID); err != nil {
+			return err
+		}
+		if picture.Phone, err = svg(phone[i].Scene, "phone-"+c.ID); err != nil {
+			return err
+		}
+		p.Pictures = append(p.Pictures, picture)
+	}
+	for _, e := range v.Entries {
+		ink := draw.EntryInk(look(e.Marker))
+		scene := draw.Scene{Width: 16, Height: 16, Title: "mark of " + e.Name, Description: "its colour and shape on every page",
+			Nodes: []draw.Node{draw.Mark{X: 8, Y: 8, Size: 12, Shape: draw.EntryShape(look(e.Marker)), Style: draw.Style{Fill: ink}}}}
+		shape, err := svg(scene, fmt.Sprintf("shape-%d", e.Marker))
+		if err != nil {
+			return err
+		}
+		p.Markers = append(p.Markers, marker{e.Marker, shape})
+	}
+	return nil
+}
+
+func svg(s draw.Scene, prefix string) (template.HTML, error) {
+	var b bytes.Buffer
+	err := draw.SVG(&b, s, prefix)
+	return template.HTML(b.String()), err
+}
+
+// glances state every entry in a few large figures.
+func (p *reportPage) glances(d document) {
+	for _, e := range d.v.Entries {
+		t, mt := d.group(reduce.Time, e.Name)
+		own, _ := mean(e, d.own())
+		g := glance{Name: e.Name, Marker: e.Marker, Time: d.center(t, mt), TimeIn: d.u.Interval(mt, t.Lo, t.Hi),
+			Fuel: d.within(e, d.own()), FuelIn: d.u.Interval(d.own(), own.Lo, own.Hi)}
+		g.Facts = append(g.Facts, Fact{"boiled", d.boiled(e.Name)})
+		if e.SystemMass > 0 {
+			g.Facts = append(g.Facts, Fact{"system", pick(len(e.Unweighed) > 0, "≥ ", "") + d.u.Mass(quantity.Mass(e.SystemMass))})
+		}
+		if e.LeastDose.Known {
+			g.Facts = append(g.Facts, Fact{"least dose", d.leastDose(e.LeastDose)})
+		}
+		p.Glance = append(p.Glance, g)
+	}
+}

@@ -53,8 +53,8 @@ func orderTable(p *plan.Proposal) Table {
 // session says in lines what the burns take.
 func session(s plan.Session, sys quantity.System) []string {
 	lines := []string{
-		fmt.Sprintf("about %s h:mm:ss from the first burn to the end of the last", quantity.FormatDuration(s.Length, 0)),
-		"water: " + quantity.Format(s.Water, sys),
+		fmt.Sprintf("about %d h %02d min from the first burn to the end of the last", int(s.Length.Hours()), int(s.Length.Minutes())%60),
+		"water: " + whole(quantity.Format(s.Water, sys)),
 	}
 	if s.Waits > 0 {
 		lines = append(lines, fmt.Sprintf("before %d burns a burner is still warm: %s of waiting in all", s.Waits, quantity.FormatDuration(s.Waiting, 0)))

@@ -14,6 +14,7 @@ type Table struct {
 	Columns []Column
 	Rows    []Row
 	Notes   []string // below the table
+	Marker  int      // of the entry that the whole table is about, 0 for none
 	Wide    bool     // too wide for a phone to turn its rows into cards: it scrolls
 }
 
