@@ -7,6 +7,7 @@ import (
 	"go/token"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path"
 	"path/filepath"
 	"strconv"
@@ -144,4 +145,28 @@ func onlyTests(files []string) bool {
 		}
 	}
 	return true
+}
+
+// TestProgramLinksNoTestModules holds modules that only tests need out of the
+// program, and the third-party notice to what is linked.
+func TestProgramLinksNoTestModules(t *testing.T) {
+	out, err := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{.Path}} {{.Version}}{{end}}", "./cmd/fairburn").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	notice, err := os.ReadFile("THIRD_PARTY.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(out)) {
+		line = strings.TrimSpace(line)
+		for _, tests := range []string{"pgregory.net/rapid", "github.com/google/go-cmp", "github.com/chromedp", "github.com/rogpeppe/go-internal"} {
+			if strings.HasPrefix(line, tests) {
+				t.Errorf("the program links %s, which only tests may use", line)
+			}
+		}
+		if line != "" && line != module && !strings.Contains(string(notice), "\n"+line+"\n") {
+			t.Errorf("THIRD_PARTY.txt does not list %s: run go run ./scripts/notices", line)
+		}
+	}
 }

@@ -1,0 +1,135 @@
+package main
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/spf13/cobra"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"fairburn": func() {
+			os.Exit(run(context.Background(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr}))
+		},
+	})
+}
+
+// TestScripts runs the command line as a person would, one story a file.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir:                 "testdata/script",
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
+		Setup: func(e *testscript.Env) error {
+			examples, err := os.ReadDir("../../docs/examples")
+			if err != nil {
+				return err
+			}
+			for _, x := range examples {
+				data, err := os.ReadFile("../../docs/examples/" + x.Name())
+				if err != nil {
+					return err
+				}
+				if err := os.WriteFile(e.WorkDir+"/"+x.Name(), data, 0o644); err != nil {
+					return err
+				}
+			}
+			e.Setenv("XDG_CACHE_HOME", e.WorkDir+"/cache")
+			e.Setenv("HOME", e.WorkDir)
+			return os.WriteFile(e.WorkDir+"/trial.toml", demoSheet, 0o644)
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			// code N COMMAND...: the command ends with exit code N.
+			"code": func(ts *testscript.TestScript, neg bool, args []string) {
+				if neg || len(args) < 2 {
+					ts.Fatalf("usage: code N command...")
+				}
+				err := ts.Exec(args[1], args[2:]...)
+				got := "0"
+				if x, ok := err.(*exec.ExitError); ok {
+					got = regexp.MustCompile(`\d+`).FindString(x.Error())
+				}
+				if got != args[0] {
+					ts.Fatalf("exit code %s, expected %s", got, args[0])
+				}
+			},
+		},
+	})
+}
+
+// TestEveryHelpHasExamplesAndExitCodes holds each command's help to what a
+// reader needs.
+func TestEveryHelpHasExamplesAndExitCodes(t *testing.T) {
+	var walk func(*cobra.Command)
+	walk = func(c *cobra.Command) {
+		if c.Example == "" {
+			t.Errorf("%s has no example", c.CommandPath())
+		}
+		if !strings.Contains(c.Long, "Exit codes:") {
+			t.Errorf("%s does not name its exit codes", c.CommandPath())
+		}
+		for _, sub := range c.Commands() {
+			walk(sub)
+		}
+	}
+	walk((&app{}).root())
+}
+
+// TestHelpExamplesRun runs every example in every help; none may be misused.
+func TestHelpExamplesRun(t *testing.T) {
+	dir := t.TempDir()
+	t.Chdir(dir)
+	t.Setenv("XDG_CACHE_HOME", dir)
+	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n"} {
+		if err := os.WriteFile(name, []byte(data), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var walk func(*cobra.Command)
+	walk = func(c *cobra.Command) {
+		for line := range strings.Lines(c.Example) {
+			runExample(t, strings.TrimSpace(line))
+		}
+		for _, sub := range c.Commands() {
+			walk(sub)
+		}
+	}
+	walk((&app{}).root())
+}
+
+// runExample runs one line of a help or a document. The demo that serves until
+// it is stopped is given a context that has ended.
+func runExample(t *testing.T, line string) {
+	t.Helper()
+	line, _, _ = strings.Cut(line, "&&")
+	args := words(line)
+	if len(args) == 0 || args[0] != "fairburn" {
+		t.Errorf("example %q does not start with fairburn", line)
+		return
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if args[len(args)-1] == "demo" {
+		args = append(args, "--addr", "127.0.0.1:0")
+	}
+	var out, err strings.Builder
+	if code := run(ctx, args[1:], streams{strings.NewReader(""), &out, &err}); code != done && code != doubtful {
+		t.Errorf("%s: exit code %d: %s", line, code, err.String())
+	}
+}
+
+// words splits a line as a shell does where only double quotes occur.
+func words(line string) []string {
+	var out []string
+	for _, w := range regexp.MustCompile(`"[^"]*"|\S+`).FindAllString(line, -1) {
+		out = append(out, strings.Trim(w, `"`))
+	}
+	return out
+}
