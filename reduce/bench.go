@@ -168,7 +168,7 @@ func (b *bench) lookUpSteam() {
 			return
 		}
 	}
-	b.steam = less(w.Mass, w.End)
+	b.steam = less(stage{"water", w.Mass}, stage{"water left", w.End})
 	off, isOff := b.burn.At(burn.PotOff)
 	b.steamLate = b.steam.known && isOff && off > b.outcome.boil+longAfter
 }
@@ -254,9 +254,9 @@ func (b *bench) dose() difference {
 	f := b.burn.Fuel
 	switch {
 	case f.DoseMass.Given:
-		return difference{known: true, value: float64(f.DoseMass.Value), half: f.DoseMass.Tolerance, step: f.DoseMass.Step, scale: f.DoseMass.Instrument}
+		return difference{known: true, value: float64(f.DoseMass.Value), before: stage{"dose", f.DoseMass}}
 	case f.Weighed == burn.FuelOnly && f.Poured.Given:
-		return difference{known: true, value: float64(f.Poured.Value), half: f.Poured.Tolerance, step: f.Poured.Step, scale: f.Poured.Instrument}
+		return difference{known: true, value: float64(f.Poured.Value), before: stage{"dose", f.Poured}}
 	case !f.DoseVolume.Given || !b.looked.batch.known:
 		return difference{}
 	}
@@ -266,7 +266,9 @@ func (b *bench) dose() difference {
 		return difference{}
 	}
 	each := float64(m) / float64(f.DoseVolume.Value)
-	return difference{known: true, value: float64(m), half: each * f.DoseVolume.Tolerance, step: each * f.DoseVolume.Step, scale: f.DoseVolume.Instrument, poured: true}
+	return difference{known: true, value: float64(m), poured: true, before: stage{"dose", quantity.Reading[quantity.Mass]{
+		Value: m, Step: each * f.DoseVolume.Step, Tolerance: each * f.DoseVolume.Tolerance, Instrument: f.DoseVolume.Instrument, Given: true,
+	}}}
 }
 
 func (b *bench) doseTemperature() quantity.Temperature {

@@ -1,7 +1,6 @@
 package reduce
 
 import (
-	"math"
 	"time"
 
 	"fairburn/burn"
@@ -20,25 +19,27 @@ type fuelUse struct {
 	disputed           bool       // the record names another way than its readings allow
 }
 
-// difference is one mass less another of the same scale.
+// stage is one reading of a scale, by a name that stands in budgets.
+type stage struct {
+	name string
+	quantity.Reading[quantity.Mass]
+}
+
+// difference is one mass less another of the same scale. Differences of one
+// burn may have a stage in common, whose error then cancels between them.
 type difference struct {
-	known bool
-	value float64
-	half  float64 // half-width written beside the readings, in quadrature
-	step  float64 // of the display
-	scale string
-	// poured: not weighed but measured by volume; step is of the volume, as a mass.
+	known         bool
+	value         float64
+	before, after stage // nothing was given after where the scale was tared
+	// poured: not weighed but measured by volume; before then holds the volume, as mass.
 	poured bool
 }
 
-func less(before, after quantity.Reading[quantity.Mass]) difference {
+func less(before, after stage) difference {
 	if !before.Given || !after.Given {
 		return difference{}
 	}
-	return difference{
-		known: true, value: float64(before.Value - after.Value), half: math.Hypot(before.Tolerance, after.Tolerance),
-		step: max(before.Step, after.Step), scale: before.Instrument,
-	}
+	return difference{known: true, value: float64(before.Value - after.Value), before: before, after: after}
 }
 
 // dryResidue is the half-width of what a burner seen dry may still hold
@@ -53,7 +54,7 @@ const longAfter = 10 * time.Second
 type weighings struct {
 	burn.Record
 	outcome outcome
-	first   quantity.Reading[quantity.Mass]
+	first   stage
 	steam   difference // water gone as steam up to the boil
 	use     *fuelUse
 }
@@ -61,11 +62,11 @@ type weighings struct {
 // fuelOf reads the stages. dose is the dose as a mass, steam what the water lost.
 func fuelOf(r burn.Record, o outcome, dose, steam difference) fuelUse {
 	u := fuelUse{dose: dose}
-	w := weighings{r, o, r.Fuel.Poured, steam, &u}
+	w := weighings{r, o, stage{"fuel at light", r.Fuel.Poured}, steam, &u}
 	if !w.first.Given && r.Fuel.Weighed == burn.FuelOnly {
-		w.first = r.Fuel.DoseMass
+		w.first.Reading = r.Fuel.DoseMass
 	}
-	u.prime = less(w.first, r.Fuel.AtPotOn)
+	u.prime = less(w.first, stage{"fuel at pot-on", r.Fuel.AtPotOn})
 	if !w.happened(burn.Refilled) { // what was poured again was not in the first weighing
 		u.total, u.dry = w.total()
 	}
@@ -106,7 +107,7 @@ func (w weighings) onStack() bool {
 // total is all that burned: weighed, or the dose of a burner that ran dry.
 func (w weighings) total() (d difference, dry bool) {
 	if !w.onStack() {
-		if d := less(w.first, w.Fuel.Left); d.known {
+		if d := less(w.first, stage{"fuel left", w.Fuel.Left}); d.known {
 			return d, false
 		}
 	}
@@ -137,7 +138,7 @@ func (w weighings) by(by burn.ToBoilBy) difference {
 	case by == burn.ScaleStack && w.onStack():
 		return w.stackLoss()
 	case by == burn.ScaleBurner && !w.onStack():
-		return less(w.first, w.Fuel.AtBoil)
+		return w.atBoil()
 	case by == burn.SnuffedAtBoil && (o.snuffed && o.end <= o.boil+longAfter || !o.endKnown && w.Fuel.ToBoilBy == by):
 		return w.use.total
 	case by == burn.Prorated && o.endKnown && !w.happened(burn.Relit, burn.BlownOut): // R9; no clock of the flame with gaps
@@ -146,14 +147,15 @@ func (w weighings) by(by burn.ToBoilBy) difference {
 	return difference{}
 }
 
+func (w weighings) atBoil() difference {
+	return less(w.first, stage{"fuel at the boil", w.Fuel.AtBoil})
+}
+
 // stackLoss is what a scale under burner, stand and pot lost up to the boil,
 // less the steam when the water was weighed again.
 func (w weighings) stackLoss() difference {
-	d := less(w.first, w.Fuel.AtBoil)
-	if d.known && w.steam.known {
-		d.value -= w.steam.value
-		d.half = math.Hypot(d.half, math.Hypot(w.steam.half, w.steam.step/math.Sqrt2))
-		d.known = d.value > 0 // else one of the two scales is wrong
-	}
+	d := w.atBoil()
+	d.value -= w.steam.value
+	d.known = d.known && d.value > 0 // else one of the two scales is wrong
 	return d
 }

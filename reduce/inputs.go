@@ -28,6 +28,11 @@ type read struct{ value, thermometer slot }
 
 func (r read) of(x []float64) float64 { return r.value.of(x, nan) + r.thermometer.of(x, 0) }
 
+// weight is a difference of masses: of two readings, or of one against a tare.
+type weight struct{ before, after slot }
+
+func (w weight) of(x []float64) float64 { return w.before.of(x, nan) - w.after.of(x, 0) }
+
 // inputs are the arguments of the model of one burn. A quantity and each
 // further cause of its error are inputs of their own (errors have value 0, or
 // 1 where they multiply), so that what two burns share can be told apart.
@@ -39,7 +44,7 @@ type inputs struct {
 	pressure, boilCall, boilMark              slot
 	tables, heatingValue, density             slot
 	pot, noPot, loss, air, noAir              slot
-	total, boil, prime, simmer                slot
+	total, boil, prime, simmer                weight
 	fuelScale, fuelMeasure, residue           slot
 	noPrime, prorated, extrapolated           slot
 	potOn, end, bloom                         slot
@@ -180,33 +185,46 @@ func (in *inputs) addProperties(b *bench) {
 	}
 }
 
+// stage adds one reading of the fuel, once for all differences that it stands in.
+func (in *inputs) stage(s stage, shape func(name string, value, d float64) uncertainty.Input, step float64) slot {
+	for i := range in.list {
+		if in.list[i].Name == s.name {
+			return slot(i + 1)
+		}
+	}
+	return in.add(widened(shape(s.name, float64(s.Value), step), s.Tolerance))
+}
+
 // weigh adds a difference of fuel masses, or a dose that was measured out.
-func (in *inputs) weigh(b *bench, name string, d difference) slot {
+func (in *inputs) weigh(b *bench, d difference) weight {
 	switch {
 	case !d.known:
-		return 0
+		return weight{}
 	case d.poured:
 		if in.fuelMeasure == 0 {
-			in.fuelMeasure = in.measure(b, d.scale, gear.ForFuel)
+			in.fuelMeasure = in.measure(b, d.before.Instrument, gear.ForFuel)
 		}
-		return in.add(widened(uncertainty.Resolution(name, d.value, d.step), d.half))
+		return weight{before: in.stage(d.before, uncertainty.Resolution, d.before.Step)}
 	case in.fuelScale == 0:
-		in.fuelScale, in.fuelStep = in.scale(b, d.scale, gear.ForFuel, d.step)
+		in.fuelScale, in.fuelStep = in.scale(b, d.before.Instrument, gear.ForFuel, max(d.before.Step, d.after.Step))
 	}
-	return in.add(widened(uncertainty.ResolutionOfDifference(name, d.value, in.fuelStep), d.half))
+	if !d.after.Given {
+		return weight{before: in.stage(d.before, uncertainty.ResolutionOfDifference, in.fuelStep)}
+	}
+	return weight{in.stage(d.before, uncertainty.Resolution, in.fuelStep), in.stage(d.after, uncertainty.Resolution, in.fuelStep)}
 }
 
 func (in *inputs) addFuel(b *bench) {
-	f := b.fuel
-	in.total = in.weigh(b, "fuel burned", f.total)
+	f, simmer := b.fuel, b.burn.Simmer
+	in.total = in.weigh(b, f.total)
 	switch f.by {
 	case burn.AllBurned, burn.SnuffedAtBoil, burn.Prorated: // the same weighing
 	default:
-		in.boil = in.weigh(b, "fuel to boil", f.boil)
+		in.boil = in.weigh(b, f.boil)
 	}
-	in.prime = in.weigh(b, "fuel before pot-on", f.prime)
+	in.prime = in.weigh(b, f.prime)
 	if b.simmer > 0 {
-		in.simmer = in.weigh(b, "fuel while simmering", less(b.burn.Simmer.FuelStart, b.burn.Simmer.FuelEnd))
+		in.simmer = in.weigh(b, less(stage{"fuel as simmering began", simmer.FuelStart}, stage{"fuel as simmering ended", simmer.FuelEnd}))
 	}
 }
 

@@ -97,13 +97,16 @@ func (m model) fuels(x []float64, s *state) {
 		s.toBoil = s.total + (s.boil-m.b.outcome.boil.Seconds())*m.b.rate
 	default:
 		s.toBoil = m.mass(m.boil, f.boil, x) + (s.boil-m.b.outcome.boil.Seconds())*m.b.rate
+		if f.by == burn.ScaleStack && !f.bound {
+			s.toBoil -= s.steam
+		}
 	}
 	s.used = s.toBoil
 	if o := m.b.outcome; !o.status.HasBoil() && o.endKnown && o.censor == o.end {
 		s.used = s.total // the pot stood there to the end
 	}
 	switch {
-	case m.prime != 0:
+	case m.prime.before != 0:
 		s.prime = m.mass(m.prime, f.prime, x)
 	case s.potOn == 0:
 		s.prime = 0
@@ -114,12 +117,12 @@ func (m model) fuels(x []float64, s *state) {
 
 // mass is a weighed difference with the error of its scale, or a dose with
 // that of its measure and of the fuel's density.
-func (m model) mass(s slot, d difference, x []float64) float64 {
+func (m model) mass(w weight, d difference, x []float64) float64 {
 	if d.poured {
 		rho := m.b.looked.batch.density
-		return s.of(x, nan) * m.fuelMeasure.of(x, 1) * m.density.of(x, rho) / rho
+		return w.of(x) * m.fuelMeasure.of(x, 1) * m.density.of(x, rho) / rho
 	}
-	return s.of(x, nan) + m.fuelScale.of(x, 0)
+	return w.of(x) + m.fuelScale.of(x, 0)
 }
 
 // whole writes what the burn has whether it boiled or not.
@@ -130,11 +133,11 @@ func (m model) whole(x []float64, s state, y []float64) {
 	y[BurnTime] = s.end
 	y[FuelTotal] = s.total
 	y[MeanPower] = s.total * s.lhv / s.end
-	if m.prime != 0 {
+	if m.prime.before != 0 {
 		y[FuelPrime] = s.prime
 	}
-	if m.simmer != 0 {
-		y[SimmerPower] = (m.simmer.of(x, nan) + m.fuelScale.of(x, 0)) * s.lhv / m.b.simmer
+	if m.simmer.before != 0 {
+		y[SimmerPower] = (m.simmer.of(x) + m.fuelScale.of(x, 0)) * s.lhv / m.b.simmer
 	}
 }
 
