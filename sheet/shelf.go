@@ -83,29 +83,29 @@ var potKeys = []key[gear.Pot]{
 	label("name", "its own name", func(x *gear.Pot) *string { return &x.Name }),
 	reading("mass", "without its lid", masses, func(x *gear.Pot) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	words("material", "such as aluminium, titanium, steel", func(x *gear.Pot) *string { return &x.Material }),
-	reading("diameter", "", lengths, func(x *gear.Pot) *quantity.Reading[quantity.Length] { return &x.Diameter }),
-	reading("holds", "", volumes, func(x *gear.Pot) *quantity.Reading[quantity.Volume] { return &x.Holds }),
+	reading("diameter", "of its base", lengths, func(x *gear.Pot) *quantity.Reading[quantity.Length] { return &x.Diameter }),
+	reading("holds", "up to the brim", volumes, func(x *gear.Pot) *quantity.Reading[quantity.Volume] { return &x.Holds }),
 	reading("loss", "heat loss of the full pot, from its cooling", losses, func(x *gear.Pot) *quantity.Reading[quantity.Conductance] { return &x.Loss }),
 	words("notes", "anything else", func(x *gear.Pot) *string { return &x.Notes }),
 }
 
 var lidKeys = []key[gear.Lid]{
 	label("name", "its own name", func(x *gear.Lid) *string { return &x.Name }),
-	reading("mass", "", masses, func(x *gear.Lid) *quantity.Reading[quantity.Mass] { return &x.Mass }),
-	words("material", "", func(x *gear.Lid) *string { return &x.Material }),
+	reading("mass", "its mass", masses, func(x *gear.Lid) *quantity.Reading[quantity.Mass] { return &x.Mass }),
+	words("material", "such as aluminium, titanium, steel", func(x *gear.Lid) *string { return &x.Material }),
 	words("notes", "anything else", func(x *gear.Lid) *string { return &x.Notes }),
 }
 
 var screenKeys = []key[gear.Screen]{
 	label("name", "its own name", func(x *gear.Screen) *string { return &x.Name }),
-	reading("mass", "", masses, func(x *gear.Screen) *quantity.Reading[quantity.Mass] { return &x.Mass }),
+	reading("mass", "its mass", masses, func(x *gear.Screen) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	reading("gap", "between pot wall and screen", lengths, func(x *gear.Screen) *quantity.Reading[quantity.Length] { return &x.Gap }),
 	words("notes", "anything else", func(x *gear.Screen) *string { return &x.Notes }),
 }
 
 var standKeys = []key[gear.Stand]{
 	label("name", "its own name", func(x *gear.Stand) *string { return &x.Name }),
-	reading("mass", "", masses, func(x *gear.Stand) *quantity.Reading[quantity.Mass] { return &x.Mass }),
+	reading("mass", "its mass", masses, func(x *gear.Stand) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	reading("height", "pot's base above the burner's base", lengths, func(x *gear.Stand) *quantity.Reading[quantity.Length] { return &x.Height }),
 	words("notes", "anything else", func(x *gear.Stand) *string { return &x.Notes }),
 }

@@ -17,7 +17,7 @@ const (
 	// file cannot fill the memory.
 	largestBook = 32 << 20
 	// longestPage is how many rows of a page are looked at, blank ones too.
-	longestPage = 50_000
+	longestPage = 20_000
 )
 
 // workbook reads the first page of an XLSX file whose header names keys of a

@@ -1,0 +1,111 @@
+package sheet
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+const document = "../docs/sheet.md"
+
+// keyTable is the list of keys as the document has it.
+func keyTable() string {
+	var b strings.Builder
+	section := "-"
+	for _, k := range Keys() {
+		if k.Section != section {
+			section = k.Section
+			title := "`" + section + "`"
+			if section == "" {
+				title = "Before any section"
+			}
+			fmt.Fprintf(&b, "\n### %s\n\n| key | holds |\n| --- | --- |\n", title)
+		}
+		holds := strings.ReplaceAll(k.Holds, "|", `\|`)
+		fmt.Fprintf(&b, "| `%s` | %s |\n", k.Name, holds)
+	}
+	return b.String()
+}
+
+func TestTheDocumentListsEveryKey(t *testing.T) {
+	data, err := os.ReadFile(document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, after, ok := strings.Cut(string(data), "\n## Every key\n")
+	if !ok {
+		t.Fatal("no heading for the keys")
+	}
+	if *update {
+		if err := os.WriteFile(document, []byte(before+"\n## Every key\n"+keyTable()), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	if after != keyTable() {
+		t.Errorf("the list of keys is stale: go test ./sheet -update")
+	}
+}
+
+func TestEveryKeySaysWhatItHolds(t *testing.T) {
+	for _, k := range Keys() {
+		if k.Holds == "" {
+			t.Errorf("%s %s holds nothing", k.Section, k.Name)
+		}
+	}
+}
+
+// fenced are the examples of a kind in the document.
+func fenced(t *testing.T, kind string) []string {
+	t.Helper()
+	data, err := os.ReadFile(document)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var found []string
+	for _, m := range regexp.MustCompile("(?s)```"+kind+"\n(.*?)```").FindAllStringSubmatch(string(data), -1) {
+		found = append(found, m[1])
+	}
+	if len(found) == 0 {
+		t.Fatalf("no example in %s", kind)
+	}
+	return found
+}
+
+// Examples are read without a word, and what they hold agrees with itself.
+func TestExamples(t *testing.T) {
+	texts := map[string]string{"sheet.toml": fenced(t, "toml")[0], "table.csv": fenced(t, "csv")[0]}
+	files, _ := filepath.Glob("../docs/examples/*.toml")
+	if len(files) < 3 {
+		t.Fatal("examples are missing")
+	}
+	for _, file := range files {
+		data, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		texts[filepath.Base(file)] = string(data)
+	}
+	for name, text := range texts {
+		tr, fs, err := Read(name, []byte(text))
+		if err != nil || len(fs) > 0 {
+			t.Errorf("%s: %v %v", name, fs, err)
+			continue
+		}
+		for _, b := range tr.Burns {
+			for _, f := range b.Check() {
+				if f.Severity.String() == "fault" {
+					t.Errorf("%s: %v", name, f)
+				}
+			}
+		}
+		for _, f := range tr.Check() {
+			if f.Severity.String() == "fault" {
+				t.Errorf("%s: %v", name, f)
+			}
+		}
+	}
+}
