@@ -48,18 +48,22 @@ func BurnTables(r *trial.Reduced, sys quantity.System) []Table {
 	}
 	for i, name := range append(slices.Clone(names), "") {
 		t := Table{ID: fmt.Sprintf("burns-%d", i+1), Caption: "Burns of " + name, Wide: true, Marker: r.Marker(name),
-			Columns: columns("burn", "*status", "boil", "at ref.", "burned", "to boil", "at ref. ", "*known by", "efficiency", "*look at")}
+			Columns: columns("burn", "*status", "boil", "at ref.", "burned", "to boil", "at ref. ", "*known by", "efficiency")}
 		if name == "" {
 			t.Caption = "Burns of entries that are not listed"
 		}
 		var bases footnotes
+		var look []string
 		for k := range r.Results {
 			b := &r.Results[k]
 			if b.Entry == name || name == "" && !slices.Contains(names, b.Entry) {
 				t.add(0, burnCells(b, u, &bases)...)
+				if found := codes(b.Result.Findings); len(found) > 0 {
+					look = append(look, "look at burn "+b.ID+": "+strings.Join(found, ", "))
+				}
 			}
 		}
-		t.Notes = bases.notes()
+		t.Notes = append(bases.notes(), look...)
 		if len(t.Rows) > 0 {
 			t.prune()
 			all = append(all, t)
@@ -77,7 +81,7 @@ func burnCells(b *trial.Burned, u Units, bases *footnotes) []string {
 		boil = "never"
 	}
 	return []string{b.ID, statusOf(b), boil, u.Raw(r, reduce.RefTime), u.Raw(r, reduce.FuelTotal),
-		u.Raw(r, reduce.FuelToBoil), u.Raw(r, reduce.RefFuelBatch), knownBy(r), eta, strings.Join(codes(r.Findings), ", ")}
+		u.Raw(r, reduce.FuelToBoil), u.Raw(r, reduce.RefFuelBatch), knownBy(r), eta}
 }
 
 // footnotes gather what efficiencies count, so that each carries its basis as a

@@ -24,6 +24,7 @@ type document struct {
 func EntryTables(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) []Table {
 	d := document{v, r, Units(sys)}
 	all := []Table{d.times(), d.fuel(), d.efficiency(), d.carry()}
+	all = slices.DeleteFunc(all, func(t Table) bool { return len(t.Columns) < 3 }) // nothing but a count
 	if slices.ContainsFunc(v.Boils, func(b verdict.Boils) bool { return b.Boils < b.Tried }) {
 		all = append(all, d.boils())
 	}
@@ -131,6 +132,7 @@ func (d document) fuel() Table {
 	if own == reduce.FuelToBoil {
 		t.Caption = "Fuel to boil, as measured"
 	}
+	left := false // prorated burns
 	for _, e := range d.v.Entries {
 		g, m := d.group(reduce.Mass, e.Name)
 		ethanol := d.center(g, m)
@@ -138,10 +140,12 @@ func (d document) fuel() Table {
 			ethanol = absent
 		}
 		f, _ := mean(e, own)
+		ways := d.ways(e.Name)
+		left = left || ways.prorated > 0 && f.N == ways.weighed
 		raw := d.within(e, reduce.FuelToBoil)
-		t.add(e.Marker, e.Name, fmt.Sprint(f.N), raw, d.within(e, own), d.between(e, own), d.within(e, reduce.RefFuelVolume), ethanol, d.knownBy(e.Name))
+		t.add(e.Marker, e.Name, fmt.Sprint(f.N), raw, d.within(e, own), d.between(e, own), d.within(e, reduce.RefFuelVolume), ethanol, ways.words)
 	}
-	if slices.ContainsFunc(t.Rows, func(r Row) bool { return strings.Contains(r.Cells[len(r.Cells)-1], ", ") }) {
+	if left {
 		t.Notes = append(t.Notes, "the figures of an entry leave its prorated burns out where three others were weighed; n counts the rest")
 	}
 	if a, ok := d.axis(reduce.Mass); ok {
@@ -160,28 +164,36 @@ func estimated(a verdict.Axis) bool {
 	})
 }
 
-// knownBy counts the ways in which an entry's fuel to boil is known.
-func (d document) knownBy(entry string) string {
+// ways are how the fuel to boil of an entry's burns is known.
+type ways struct {
+	words             string // "3 prorated, 2 snuffed at the boil"
+	weighed, prorated int
+}
+
+func (d document) ways(entry string) ways {
+	var w ways
 	counts := map[string]int{}
 	var order []string
 	for _, b := range d.r.Of(entry) {
-		way := string(b.Result.FuelBy)
+		way := knownBy(&b.Result)
 		switch {
-		case !b.Result.Status.HasBoil():
+		case way == absent:
 			continue
-		case b.Result.FuelBy == burn.NotMeasured:
-			way = "not weighed"
+		case b.Result.FuelBy == burn.Prorated:
+			w.prorated++
+		case b.Result.FuelBy != burn.NotMeasured:
+			w.weighed++
 		}
-		if counts[way] == 0 {
+		if counts[way]++; counts[way] == 1 {
 			order = append(order, way)
 		}
-		counts[way]++
 	}
 	var parts []string
 	for _, way := range order {
 		parts = append(parts, fmt.Sprintf("%d %s", counts[way], way))
 	}
-	return strings.Join(parts, ", ")
+	w.words = strings.Join(parts, ", ")
+	return w
 }
 
 func (d document) efficiency() Table {
@@ -199,7 +211,7 @@ func (d document) efficiency() Table {
 }
 
 func (d document) carry() Table {
-	t := Table{ID: "carry", Caption: "What to carry", Columns: columns("*entry", "burner", "system", "least dose", "*why none")}
+	t := Table{ID: "carry", Caption: "What to carry", Columns: columns("*entry", "burner", "system", "least dose")}
 	for _, e := range d.v.Entries {
 		burner := absent
 		if e.BurnerMass > 0 {
@@ -210,7 +222,10 @@ func (d document) carry() Table {
 			system = "≥ " + system
 			t.Notes = append(t.Notes, fmt.Sprintf("%s: not weighed: %s", e.Name, list(e.Unweighed)))
 		}
-		t.add(e.Marker, e.Name, burner, system, d.leastDose(e.LeastDose), e.LeastDose.Why)
+		t.add(e.Marker, e.Name, burner, system, d.leastDose(e.LeastDose))
+		if !e.LeastDose.Known {
+			t.Notes = append(t.Notes, e.Name+": no least dose: "+e.LeastDose.Why)
+		}
 	}
 	t.Notes = append(t.Notes, fmt.Sprintf("least dose: boils the reference water in %.0f of 10 burns, 95 %% sure", d.r.Settings.DoseShare*10))
 	t.Notes = append(t.Notes, "the system is burner, pot, lid, screen and stand, without fuel and bottle")

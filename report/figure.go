@@ -104,7 +104,7 @@ func (u Units) PlusMinus(m reduce.Metric, v, half float64) string {
 		return clock(v, tenths) + " ± " + strconv.FormatFloat(half, 'f', tenths, 64) + " s"
 	}
 	s := u.scale(m, v)
-	value, width := s.rounded(s.value, u.width(m, v, half))
+	value, width := s.rounded(s.value, u.width(m, v, half), s.digits+1)
 	return s.text(value + " ± " + width)
 }
 
@@ -118,7 +118,7 @@ func (u Units) Within(m reduce.Metric, v, low, high float64) string {
 		return clock(v, tenthsOf(half))
 	}
 	s := u.scale(m, v)
-	value, _ := s.rounded(s.value, u.width(m, v, half))
+	value, _ := s.rounded(s.value, u.width(m, v, half), s.digits)
 	return s.text(value)
 }
 
@@ -133,16 +133,18 @@ func (u Units) Interval(m reduce.Metric, low, high float64) string {
 		return clock(low, tenthsOf(half)) + " to " + clock(high, tenthsOf(half))
 	}
 	s, width := u.scale(m, low), u.width(m, low, half)
-	from, _ := s.rounded(s.value, width)
-	to, _ := s.rounded(u.scale(m, high).value, width)
+	from, _ := s.rounded(s.value, width, s.digits)
+	to, _ := s.rounded(u.scale(m, high).value, width, s.digits)
 	return s.text(from + " to " + to)
 }
 
 // rounded rounds a value by its half-width, to two digits of that, but to no
-// more than one digit beyond those usual for the metric: nobody reads a
-// thousandth of a degree.
-func (s scaled) rounded(value, half float64) (string, string) {
-	most := s.digits + 1
+// more than so many after the point (one more where even that would hide the
+// half-width): nobody reads a thousandth of a degree.
+func (s scaled) rounded(value, half float64, most int) (string, string) {
+	if half < math.Pow10(-most) {
+		most++
+	}
 	stated := quantity.State(value, half, quantity.NearestEven)
 	if _, decimals, _ := strings.Cut(stated.HalfWidth, "."); len(decimals) <= most {
 		return stated.Value, stated.HalfWidth
@@ -167,7 +169,7 @@ func (u Units) half(m reduce.Metric, v, part float64) string {
 
 // tenthsOf is the digits after the point of seconds with a half-width: marks by
 // eye deserve whole seconds.
-func tenthsOf(half float64) int { return pick(half < 1.5, 1, 0) }
+func tenthsOf(half float64) int { return pick(half < 1, 1, 0) }
 
 func clock(seconds float64, digits int) string {
 	return quantity.FormatDuration(time.Duration(math.Round(seconds*1e9)), digits)
@@ -183,7 +185,7 @@ func (u Units) Mass(m quantity.Mass) string {
 }
 
 // Of prints a metric of a burn with its half-width at the level and what limits
-// it: "≤ 12.6 g", "est. 15.2 ± 3.1 g", "6:15 ± 8 s (outside)"; "—" without one.
+// it: "≤ 12.6 g", "est. 15.2 ± 3.1 g", "6:15 ± 8 s (outside the range)"; "—" without one.
 func (u Units) Of(r *reduce.Result, m reduce.Metric, level float64) string {
 	f, ok := r.Figure(m)
 	if !ok {
@@ -193,11 +195,15 @@ func (u Units) Of(r *reduce.Result, m reduce.Metric, level float64) string {
 	return mark(f, text)
 }
 
-// Raw prints a metric of a burn without its half-width.
+// Raw prints a metric of a burn without its half-width; a corrected figure
+// outside the range of the correction is only named as such.
 func (u Units) Raw(r *reduce.Result, m reduce.Metric) string {
 	f, ok := r.Figure(m)
 	if !ok {
 		return absent
+	}
+	if f.OutOfRange {
+		return "outside"
 	}
 	return mark(f, u.Value(m, f.Value))
 }
@@ -214,7 +220,7 @@ func mark(f reduce.Figure, text string) string {
 		text = "est. " + text
 	}
 	if f.OutOfRange {
-		text += " (outside)"
+		text += " (outside the range)"
 	}
 	return text
 }

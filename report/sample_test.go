@@ -3,11 +3,11 @@ package report
 import (
 	"fmt"
 	"math/rand/v2"
+	"sync"
 	"time"
 
 	"fairburn/burn"
 	"fairburn/gear"
-	"fairburn/matter/fuel"
 	"fairburn/quantity"
 	"fairburn/trial"
 	"fairburn/verdict"
@@ -23,7 +23,7 @@ func celsius(c float64) quantity.Reading[quantity.Temperature] {
 	return quantity.Reading[quantity.Temperature]{Value: quantity.Celsius(c), Step: 0.1, Text: fmt.Sprintf("%.1f °C", c), Unit: "°C", Given: true}
 }
 
-func mark2(s float64) quantity.Reading[time.Duration] {
+func seconds(s float64) quantity.Reading[time.Duration] {
 	return quantity.Given(time.Duration(s * float64(time.Second)).Round(time.Second))
 }
 
@@ -58,12 +58,11 @@ func shelf() gear.Shelf {
 
 // behaviour is how an invented entry burns.
 type behaviour struct {
-	name               string
-	boil, rate         float64 // s from light, g/s to the boil
-	dose, scatter      float64
-	bloom, potOn       float64
-	failsInBlock       []int
-	missingTemperature int // block in which nobody read the water, 0 none
+	name          string
+	boil, rate    float64 // s from light, g/s to the boil
+	dose, scatter float64
+	bloom, potOn  float64
+	failsInBlock  []int
 }
 
 var behaviours = []behaviour{
@@ -107,21 +106,21 @@ func (e behaviour) burn(id, block int, random *rand.Rand) burn.Record {
 		ID: fmt.Sprint(id), Entry: e.name, Block: fmt.Sprintf("day %d", block), Order: id, BoilBy: burn.Rolling,
 		Water: burn.Water{Mass: grams(500), Start: celsius(start)},
 		Fuel:  burn.Fuel{Weighed: burn.BurnerAndFuel, Poured: grams(100 + e.dose), DoseMass: grams(e.dose)},
-		Marks: map[burn.Mark]quantity.Reading[time.Duration]{burn.PotOn: mark2(e.potOn)},
+		Marks: map[burn.Mark]quantity.Reading[time.Duration]{burn.PotOn: seconds(e.potOn)},
 	}
 	if e.bloom > 0 {
-		r.Marks[burn.Bloom] = mark2(e.bloom)
+		r.Marks[burn.Bloom] = seconds(e.bloom)
 	}
 	switch {
 	case len(e.failsInBlock) > 0 && e.failsInBlock[0] == block:
-		r.Marks[burn.Out] = mark2(boil * 0.93)
+		r.Marks[burn.Out] = seconds(boil * 0.93)
 		r.Fuel.Left, r.Water.Peak = grams(100.4), celsius(91.5)
 	case block%2 == 0:
-		r.Marks[burn.Boil], r.Marks[burn.Snuffed] = mark2(boil), mark2(boil+3)
+		r.Marks[burn.Boil], r.Marks[burn.Snuffed] = seconds(boil), seconds(boil+3)
 		r.Fuel.Left = grams(100 + e.dose - rate*boil)
 	default:
-		r.Marks[burn.Boil] = mark2(boil)
-		r.Marks[burn.Out] = mark2(boil + (e.dose-rate*boil-0.3)/rate)
+		r.Marks[burn.Boil] = seconds(boil)
+		r.Marks[burn.Out] = seconds(boil + (e.dose-rate*boil-0.3)/rate)
 		r.Fuel.Left = grams(100.3)
 	}
 	return r
@@ -133,4 +132,32 @@ func judged(t *trial.Trial) (*verdict.Verdict, *trial.Reduced) {
 	return verdict.Judge(r), r
 }
 
-var _ = fuel.Ethanol
+// sample is the invented trial judged, once for all tests that only read it.
+var sample = sync.OnceValues(func() (*verdict.Verdict, *trial.Reduced) { return judged(invented()) })
+
+const hostile = `<script>alert("x")</script> & <b>bold</b> 'Ωμέγα' {{.Seed}} javascript:alert(1)`
+
+// trouble is the trial with everything that can be wrong with a burn, and text
+// that is markup wherever people write text.
+func trouble() *trial.Trial {
+	t := invented()
+	t.Title, t.Question, t.Site.Name = hostile, hostile, hostile
+	t.Entries[0].Name, t.Entries[0].Notes = hostile, hostile
+	t.Shelf.Burners[0].Notes, t.Shelf.Burners[0].Changed = hostile, hostile
+	t.Shelf.Burners[0].Traits[0].Note = hostile
+	t.Shelf.Batches[0].Product, t.Shelf.Batches[0].KnownBy = hostile, hostile
+	for i := range t.Burns {
+		if t.Burns[i].Entry == "Tall can" {
+			t.Burns[i].Entry = hostile
+		}
+	}
+	t.Burns[2].Void = hostile
+	t.Burns[5].Faults = []burn.Fault{{Kind: burn.Refilled, At: seconds(200)}}
+	t.Burns[6].Failures, t.Burns[6].Notes = burn.Failures(), hostile
+	t.Burns[8].Water.Start = celsius(45)
+	t.Burns[9].Fuel.Left = quantity.Reading[quantity.Mass]{}
+	t.Burns[10].Water.Start = quantity.Reading[quantity.Temperature]{}
+	return t
+}
+
+var troubled = sync.OnceValues(func() (*verdict.Verdict, *trial.Reduced) { return judged(trouble()) })

@@ -59,15 +59,12 @@ func (t *Table) prune() {
 	}
 }
 
-const (
-	lineWidth = 80 // of a terminal
-	gap       = 2  // between columns
-)
+const lineWidth = 80 // of a terminal
 
 // writeTable lays a table out as text. Columns of words are broken into lines
 // until it fits the width; figures never are.
 func writeTable(w io.Writer, t Table) error {
-	widths := t.widths()
+	widths, gap := t.widths()
 	var b strings.Builder
 	if t.Caption != "" {
 		writeWords(&b, "", t.Caption)
@@ -76,14 +73,14 @@ func writeTable(w io.Writer, t Table) error {
 	for i, c := range t.Columns {
 		heads[i] = c.Head
 	}
-	t.line(&b, heads, widths)
+	t.line(&b, heads, widths, gap)
 	total := -gap
 	for _, n := range widths {
 		total += n + gap
 	}
 	b.WriteString(strings.Repeat("-", total) + "\n")
 	for _, r := range t.Rows {
-		t.line(&b, r.Cells, widths)
+		t.line(&b, r.Cells, widths, gap)
 	}
 	for _, note := range t.Notes {
 		writeWords(&b, "  ", note)
@@ -92,12 +89,23 @@ func writeTable(w io.Writer, t Table) error {
 	return err
 }
 
-// widths shares the line out: each column as wide as its widest cell or head,
-// then the widest that can be broken give way, down to their longest word.
-// Figures are never broken, only their heads.
-func (t Table) widths() []int {
-	widths, least := make([]int, len(t.Columns)), make([]int, len(t.Columns))
-	total := -gap
+// widths shares the line out with gaps of two spaces, or of one where the
+// table would not fit otherwise.
+func (t Table) widths() (widths []int, gap int) {
+	if widths, fits := t.fit(2); fits {
+		return widths, 2
+	}
+	widths, _ = t.fit(1)
+	return widths, 1
+}
+
+// fit makes each column as wide as its widest cell or head; then the widest
+// that can be broken give way, down to their longest word. Figures are never
+// broken, only their heads.
+func (t Table) fit(gap int) (widths []int, fits bool) {
+	widths = make([]int, len(t.Columns))
+	least := make([]int, len(t.Columns))
+	total := gap * (len(t.Columns) - 1)
 	for i, c := range t.Columns {
 		widths[i], least[i] = width(c.Head), longestWord(c.Head)
 		for _, r := range t.Rows {
@@ -108,7 +116,7 @@ func (t Table) widths() []int {
 			}
 			least[i] = max(least[i], cell)
 		}
-		total += widths[i] + gap
+		total += widths[i]
 	}
 	for ; total > lineWidth; total-- {
 		widest := -1
@@ -118,15 +126,15 @@ func (t Table) widths() []int {
 			}
 		}
 		if widest < 0 {
-			break
+			return widths, false
 		}
 		widths[widest]--
 	}
-	return widths
+	return widths, true
 }
 
 // line writes one row, as many lines as its most broken cell has.
-func (t Table) line(b *strings.Builder, cells []string, widths []int) {
+func (t Table) line(b *strings.Builder, cells []string, widths []int, gap int) {
 	parts := make([][]string, len(cells))
 	lines := 1
 	for i, c := range cells {

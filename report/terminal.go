@@ -84,6 +84,9 @@ func Burns(w io.Writer, r *trial.Reduced, o Options) error {
 		p.words("", inventedWords)
 	}
 	p.words("", "Reference: "+referenceWords(r, Units(o.System))+".")
+	if len(r.Results) == 0 {
+		p.words("", "No burns yet.")
+	}
 	for _, t := range BurnTables(r, o.System) {
 		p.table(t)
 	}
