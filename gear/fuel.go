@@ -74,7 +74,7 @@ func (b FuelBatch) blend() (fuel.Blend, error) {
 // strength is ethanol and water of the stated strength.
 func strength(r quantity.Reading[quantity.Strength]) (fuel.Blend, error) {
 	share, half := r.Value.Value, r.Tolerance
-	if math.IsNaN(share) || math.IsNaN(half) {
+	if !finite(share + half) {
 		return fuel.Blend{}, errNoNumber
 	}
 	if half == 0 {
@@ -93,6 +93,9 @@ func strength(r quantity.Reading[quantity.Strength]) (fuel.Blend, error) {
 	}
 	return fuel.Blend{}, fmt.Errorf("strength %q does not say what it counts: write %% vol, %% by mass or proof", r.Text)
 }
+
+// finite tells a number from NaN and the infinities.
+func finite(x float64) bool { return x-x == 0 }
 
 var errNoNumber = errors.New("the strength is not a number")
 
@@ -147,7 +150,7 @@ func part[F quantity.MassFraction | quantity.VolumeFraction](c Component, basis 
 		return fuel.Part[F]{}, fmt.Errorf("%v is stated in proof (%s), which is for spirit and water alone: state components by mass or by volume", c.Substance, c.Low.Text)
 	case low.Basis != basis || c.High.Given && high.Basis != basis:
 		return fuel.Part[F]{}, fmt.Errorf("%v is stated on another basis (%s) than the first component: state all by mass or all by volume", c.Substance, c.Low.Text)
-	case math.IsNaN(low.Value + high.Value + c.Low.Tolerance):
+	case !finite(low.Value + high.Value + c.Low.Tolerance):
 		return fuel.Part[F]{}, fmt.Errorf("%v: %w", c.Substance, errNoNumber)
 	case c.High.Given && high.Value < low.Value:
 		return fuel.Part[F]{}, fmt.Errorf("%v ranges from %s down to %s: write the lower end first", c.Substance, c.Low.Text, c.High.Text)

@@ -113,7 +113,7 @@ func (r *Result) propagate(m model) error {
 	}
 	r.budgets = budgets
 	for i, b := range budgets {
-		if finite(b.Value) {
+		if finite(b.Value) && finite(b.U) {
 			r.figures[i] = Figure{Value: b.Value, U: b.U}
 		}
 	}

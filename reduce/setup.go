@@ -157,7 +157,7 @@ func (l *lookedUp) lookUpPot(s Setup) {
 		l.say("pot_heat_unknown", finding.Note, "pot", "no pot is named, so the heat that it takes up is unknown", "name the pot, weigh it and name its material")
 		return
 	}
-	var capacity, square float64
+	var capacity, u float64
 	for _, part := range [...]struct {
 		name, material string
 		mass           quantity.Reading[quantity.Mass]
@@ -177,9 +177,9 @@ func (l *lookedUp) lookUpPot(s Setup) {
 		c, _ := metal.SpecificHeat(midRise) // every material has it there
 		heat := float64(part.mass.Value) * float64(c)
 		capacity += heat
-		square += math.Pow(heat*float64(metal.Uncertainty), 2)
+		u = math.Hypot(u, heat*float64(metal.Uncertainty))
 	}
-	l.pot = vessel{capacity, math.Sqrt(square)}
+	l.pot = vessel{capacity, u}
 }
 
 func (l *lookedUp) lookUpReference(ref Reference) {
@@ -192,9 +192,9 @@ func (l *lookedUp) lookUpReference(ref Reference) {
 	l.reference = float64(to - from)
 }
 
-// given reports a reading that was made and is a number.
+// given reports a reading that was made and is a number in all its parts.
 func given[T ~float64](r quantity.Reading[T]) bool {
-	return r.Given && finite(float64(r.Value))
+	return r.Given && finite(float64(r.Value)) && finite(r.Step) && finite(r.Tolerance)
 }
 
 func finite(x float64) bool { return x-x == 0 }

@@ -88,7 +88,7 @@ func setupFor(hPa float64, s fuel.Substance, share float64) Setup {
 
 // aluminium60 is the specific heat that the pot's material has at 60 °C; the
 // examples state the heat capacity of the pot, not its mass.
-const aluminium60 = 917.0 // J/(kg K), on the line from 903 at 300 K to 949 at 400 K
+const aluminium60 = 918.249 // J/(kg K), on the line from 903 at 300 K to 949 at 400 K
 
 func potOf(capacity float64) gear.Pot {
 	return gear.Pot{Name: "pot", Material: "aluminium", Mass: grams(capacity/aluminium60*1e3, 0.1)}
