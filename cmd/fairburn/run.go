@@ -116,7 +116,7 @@ would settle the rest.
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return usage{fmt.Errorf("%w (%s)", err, c.CommandPath())}
 	})
-	root.CompletionOptions.HiddenDefaultCmd = false
+	root.SuggestionsMinimumDistance = 2
 	f := root.PersistentFlags()
 	f.Var(&a.units, "units", "units to print: metric or us; without it, the sheet's own")
 	f.BoolVar(&a.asJSON, "json", false, "write JSON for other programs")
