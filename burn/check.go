@@ -141,7 +141,7 @@ var places = func() (at [len(order)][2]int) {
 func (m Mark) aside() bool { return m == Bloom || m == SimmerStart || m == SimmerEnd }
 
 // reversed lists the pairs of order that the record's marks turn round.
-func (r Record) reversed() (pairs [][2]Mark) {
+func (r *Record) reversed() (pairs [][2]Mark) {
 	var at [len(marks)]time.Duration
 	var known [len(marks)]bool
 	for i, m := range marks {

@@ -15,7 +15,7 @@ import (
 // are fetched once here, and what is out of range is a finding.
 type bench struct {
 	burn    burn.Record // without the readings that cannot be used
-	setup   Setup
+	setup   *Setup
 	site    burn.Site
 	outcome outcome
 	fuel    fuelUse
@@ -49,9 +49,9 @@ func newBench(r burn.Record, s Setup) *bench {
 	if s.looked == nil {
 		s = s.Prepared()
 	}
-	b := &bench{setup: s, looked: s.looked, site: s.Site.Over(r.Site)}
+	b := &bench{setup: &s, looked: s.looked, site: s.Site.Over(r.Site)}
 	b.burn, b.found = r.Usable()
-	b.outcome = classify(b.burn, s.Rules.Grace)
+	b.outcome = classify(&b.burn, s.Rules.Grace)
 	b.tell(s.looked.found)
 	b.lookUpSite()
 	b.lookUpMarks()
@@ -136,7 +136,7 @@ func (b *bench) ambient() quantity.Pressure {
 
 // lookUpWater finds the mass of the water.
 func (b *bench) lookUpWater() {
-	w := b.burn.Water
+	w := &b.burn.Water
 	b.water = nan
 	switch {
 	case w.Mass.Given:
@@ -161,7 +161,7 @@ func (b *bench) lookUpSteam() {
 	if !b.outcome.status.HasBoil() {
 		return
 	}
-	w := b.burn.Water
+	w := &b.burn.Water
 	for _, f := range b.burn.Faults {
 		if (f.Kind == burn.BoilOver || f.Kind == burn.Spill) && w.End.Given {
 			b.say("steam_unknown", finding.Note, "water.end", burn.Mark(f.Kind).Label()+": water lost is not all steam, so figures with steam are missing", "weigh the water at the boil")
@@ -226,8 +226,8 @@ func (b *bench) heated() bool {
 
 // lookUpFuel finds what burned.
 func (b *bench) lookUpFuel() {
-	b.fuel = fuelOf(b.burn, b.outcome, b.dose(), b.steamAtBoil())
-	f := b.fuel
+	b.fuel = fuelOf(&b.burn, &b.outcome, b.dose(), b.steamAtBoil())
+	f := &b.fuel
 	if by := f.by; f.bound || !f.boil.known || by == burn.AllBurned || by == burn.Prorated {
 		return
 	}
@@ -251,7 +251,7 @@ func (b *bench) steamAtBoil() difference {
 
 // dose is the dose as a mass, by its reading or by its volume.
 func (b *bench) dose() difference {
-	f := b.burn.Fuel
+	f := &b.burn.Fuel
 	switch {
 	case f.DoseMass.Given:
 		return difference{known: true, value: float64(f.DoseMass.Value), before: stage{"dose", f.DoseMass}}

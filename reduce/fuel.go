@@ -52,15 +52,15 @@ const longAfter = 10 * time.Second
 
 // weighings chooses between the readings of a burn's fuel.
 type weighings struct {
-	burn.Record
-	outcome outcome
+	*burn.Record
+	outcome *outcome
 	first   stage
 	steam   difference // water gone as steam up to the boil
 	use     *fuelUse
 }
 
 // fuelOf reads the stages. dose is the dose as a mass, steam what the water lost.
-func fuelOf(r burn.Record, o outcome, dose, steam difference) fuelUse {
+func fuelOf(r *burn.Record, o *outcome, dose, steam difference) fuelUse {
 	u := fuelUse{dose: dose}
 	w := weighings{r, o, stage{"fuel at light", r.Fuel.Poured}, steam, &u}
 	if !w.first.Given && r.Fuel.Weighed == burn.FuelOnly {
@@ -88,7 +88,7 @@ func fuelOf(r burn.Record, o outcome, dose, steam difference) fuelUse {
 	return u
 }
 
-func (w weighings) happened(kinds ...burn.FaultKind) bool {
+func (w *weighings) happened(kinds ...burn.FaultKind) bool {
 	for _, f := range w.Faults {
 		for _, k := range kinds {
 			if f.Kind == k {
@@ -100,12 +100,12 @@ func (w weighings) happened(kinds ...burn.FaultKind) bool {
 }
 
 // onStack reports a scale that carried the water too.
-func (w weighings) onStack() bool {
+func (w *weighings) onStack() bool {
 	return w.Fuel.Weighed == burn.Stack || w.Fuel.ToBoilBy == burn.ScaleStack
 }
 
 // total is all that burned: weighed, or the dose of a burner that ran dry.
-func (w weighings) total() (d difference, dry bool) {
+func (w *weighings) total() (d difference, dry bool) {
 	if !w.onStack() {
 		if d := less(w.first, stage{"fuel left", w.Fuel.Left}); d.known {
 			return d, false
@@ -119,7 +119,7 @@ func (w weighings) total() (d difference, dry bool) {
 
 // toBoil is the fuel burned up to the boil by the way that the record names,
 // if its readings allow that, else by the best that they do allow.
-func (w weighings) toBoil() (difference, burn.ToBoilBy) {
+func (w *weighings) toBoil() (difference, burn.ToBoilBy) {
 	for _, by := range [...]burn.ToBoilBy{burn.AllBurned, w.Fuel.ToBoilBy, burn.ScaleStack, burn.ScaleBurner, burn.SnuffedAtBoil, burn.Prorated} {
 		if d := w.by(by); d.known {
 			return d, by
@@ -130,7 +130,7 @@ func (w weighings) toBoil() (difference, burn.ToBoilBy) {
 
 // by is the mass that stands for fuel to boil by one way, unknown if the
 // burn does not have it.
-func (w weighings) by(by burn.ToBoilBy) difference {
+func (w *weighings) by(by burn.ToBoilBy) difference {
 	o := w.outcome
 	switch {
 	case by == burn.AllBurned && o.status == BoiledPostFlame: // R2
@@ -147,13 +147,13 @@ func (w weighings) by(by burn.ToBoilBy) difference {
 	return difference{}
 }
 
-func (w weighings) atBoil() difference {
+func (w *weighings) atBoil() difference {
 	return less(w.first, stage{"fuel at the boil", w.Fuel.AtBoil})
 }
 
 // stackLoss is what a scale under burner, stand and pot lost up to the boil,
 // less the steam when the water was weighed again.
-func (w weighings) stackLoss() difference {
+func (w *weighings) stackLoss() difference {
 	d := w.atBoil()
 	d.value -= w.steam.value
 	d.known = d.known && d.value > 0 // else one of the two scales is wrong

@@ -116,7 +116,7 @@ func widened(i uncertainty.Input, half float64) uncertainty.Input {
 }
 
 func (in *inputs) addWater(b *bench) {
-	w := b.burn.Water
+	w := &b.burn.Water
 	switch {
 	case w.Mass.Given:
 		var step float64
@@ -155,7 +155,7 @@ func (in *inputs) temperature(b *bench, name string, r quantity.Reading[quantity
 }
 
 func (in *inputs) addTemperatures(b *bench) {
-	w, rules := b.burn.Water, b.setup.Rules
+	w, rules := &b.burn.Water, &b.setup.Rules
 	if w.Start.Given {
 		in.start = in.temperature(b, "start temperature", w.Start, float64(rules.Stratification))
 	}
@@ -177,10 +177,10 @@ func (in *inputs) addTemperatures(b *bench) {
 func (in *inputs) addProperties(b *bench) {
 	in.tables = in.add(uncertainty.Rectangular("specific heat of water", 0, 5.0/4188).Via("water tables"))
 	batch := "fuel: " + cmp.Or(b.setup.Batch.Name, unnamed)
-	if f := b.looked.batch; finite(f.lhv) {
+	if f := &b.looked.batch; finite(f.lhv) {
 		in.heatingValue = in.add(uncertainty.Normal("heating value of the fuel", f.lhv, f.lhvU).Via(batch))
 	}
-	if f := b.looked.batch; finite(f.density) {
+	if f := &b.looked.batch; finite(f.density) {
 		in.density = in.add(uncertainty.Normal("density of the fuel", f.density, f.densityU).Via(batch + ", density"))
 	}
 }
@@ -196,7 +196,7 @@ func (in *inputs) stage(s stage, shape func(name string, value, d float64) uncer
 }
 
 // weigh adds a difference of fuel masses, or a dose that was measured out.
-func (in *inputs) weigh(b *bench, d difference) weight {
+func (in *inputs) weigh(b *bench, d *difference) weight {
 	switch {
 	case !d.known:
 		return weight{}
@@ -215,16 +215,17 @@ func (in *inputs) weigh(b *bench, d difference) weight {
 }
 
 func (in *inputs) addFuel(b *bench) {
-	f, simmer := b.fuel, b.burn.Simmer
-	in.total = in.weigh(b, f.total)
+	f, simmer := &b.fuel, &b.burn.Simmer
+	in.total = in.weigh(b, &f.total)
 	switch f.by {
 	case burn.AllBurned, burn.SnuffedAtBoil, burn.Prorated: // the same weighing
 	default:
-		in.boil = in.weigh(b, f.boil)
+		in.boil = in.weigh(b, &f.boil)
 	}
-	in.prime = in.weigh(b, f.prime)
+	in.prime = in.weigh(b, &f.prime)
 	if b.simmer > 0 {
-		in.simmer = in.weigh(b, less(stage{"fuel as simmering began", simmer.FuelStart}, stage{"fuel as simmering ended", simmer.FuelEnd}))
+		d := less(stage{"fuel as simmering began", simmer.FuelStart}, stage{"fuel as simmering ended", simmer.FuelEnd})
+		in.simmer = in.weigh(b, &d)
 	}
 }
 
@@ -279,7 +280,7 @@ func (in *inputs) addTimes(b *bench) {
 }
 
 func (in *inputs) addSurroundings(b *bench) {
-	pot, vessel := b.setup.Pot, b.looked.pot
+	pot, vessel := &b.setup.Pot, b.looked.pot
 	key := "pot: " + cmp.Or(pot.Name, unnamed)
 	if lid := b.setup.Lid.Name; lid != "" {
 		key += ", " + lid

@@ -38,7 +38,7 @@ func (r *Result) mark(b *bench) {
 	if r.Outcome.Snuffed {
 		r.figures[BurnTime].Bound = AtLeast // R10
 	}
-	if w := (weighings{Record: b.burn}); w.happened(burn.Relit, burn.BlownOut) {
+	if w := (&weighings{Record: &b.burn}); w.happened(burn.Relit, burn.BlownOut) {
 		r.figures[BurnTime].Bound, r.figures[MeanPower].Bound = AtMost, AtLeast // the clock ran on while nothing burned
 	}
 	if !r.Status.HasBoil() {
@@ -86,7 +86,7 @@ func (r *Result) judge(b *bench) {
 }
 
 func (r *Result) judgeStatus(b *bench) {
-	o := b.outcome
+	o := &b.outcome
 	if o.late {
 		boil, _ := b.burn.At(burn.Boil)
 		b.say("boil_mark_rejected_late", finding.Caution, "marks.boil",
@@ -108,7 +108,7 @@ func (r *Result) judgeStatus(b *bench) {
 }
 
 func (r *Result) judgeWater(b *bench) {
-	w, rules := b.burn.Water, b.setup.Rules
+	w, rules := &b.burn.Water, &b.setup.Rules
 	if w.Boiling.Given && b.pressure.known {
 		if d := w.Boiling.Value.Celsius() - b.tb; math.Abs(d) > 1 {
 			b.say("thermometer_offset", finding.Caution, "water.boiling",
@@ -132,7 +132,7 @@ func (r *Result) judgeWater(b *bench) {
 }
 
 func (r *Result) judgeFuel(b *bench) {
-	f := b.fuel
+	f := &b.fuel
 	if f.disputed {
 		b.say("to_boil_by_contradicted", finding.Caution, "fuel.to_boil_by",
 			fmt.Sprintf("fuel to boil is said to be known by %q, which marks and weighings do not bear out", b.burn.Fuel.ToBoilBy), "check how it was weighed")
@@ -152,14 +152,14 @@ func (r *Result) judgeFuel(b *bench) {
 	if f.dry {
 		b.say("residue_not_weighed", finding.Note, "fuel.left", "the burner was seen dry and not weighed; its residue is taken as nothing", "weigh it")
 	}
-	if (weighings{Record: b.burn}).happened(burn.Refilled) {
+	if (&weighings{Record: &b.burn}).happened(burn.Refilled) {
 		b.say("refill_not_weighed", finding.Note, "fuel", "fuel was poured again, so the weighings before and after do not tell what burned", "burn one dose at a time")
 	}
 }
 
 // judgeDose holds the dose against what burned and against itself.
 func (r *Result) judgeDose(b *bench) {
-	f, dose := b.burn.Fuel, b.fuel.dose
+	f, dose := &b.burn.Fuel, &b.fuel.dose
 	if b.fuel.total.known && dose.known && b.fuel.total.value > 1.1*dose.value {
 		b.say("burned_above_dose", finding.Caution, "fuel.left",
 			fmt.Sprintf("%.1f g burned of a dose of %.1f g", b.fuel.total.value*1e3, dose.value*1e3), "check the dose's unit (mass or volume) and what stood on the scale")

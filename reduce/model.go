@@ -65,7 +65,7 @@ func (m model) waters(x []float64, s *state) {
 }
 
 func (m model) times(x []float64, s *state) {
-	o := m.b.outcome
+	o := &m.b.outcome
 	s.potOn = m.potOn.of(x, 0)
 	s.boil, s.heat, s.end = nan, nan, m.end.of(x, nan)
 	switch {
@@ -81,9 +81,9 @@ func (m model) times(x []float64, s *state) {
 // all. Fuel weighed at another moment than the boil is carried there by the
 // burn rate, so a boil marked a second late has let a second's fuel more burn.
 func (m model) fuels(x []float64, s *state) {
-	f := m.b.fuel
+	f := &m.b.fuel
 	s.lhv = m.heatingValue.of(x, nan)
-	s.total = m.mass(m.total, f.total, x) + m.residue.of(x, 0)
+	s.total = m.mass(m.total, f.total.poured, x) + m.residue.of(x, 0)
 	s.toBoil = nan
 	switch {
 	case !m.b.outcome.status.HasBoil():
@@ -96,18 +96,18 @@ func (m model) fuels(x []float64, s *state) {
 	case f.by == burn.SnuffedAtBoil:
 		s.toBoil = s.total + (s.boil-m.b.outcome.boil.Seconds())*m.b.rate
 	default:
-		s.toBoil = m.mass(m.boil, f.boil, x) + (s.boil-m.b.outcome.boil.Seconds())*m.b.rate
+		s.toBoil = m.mass(m.boil, f.boil.poured, x) + (s.boil-m.b.outcome.boil.Seconds())*m.b.rate
 		if f.by == burn.ScaleStack && !f.bound {
 			s.toBoil -= s.steam
 		}
 	}
 	s.used = s.toBoil
-	if o := m.b.outcome; !o.status.HasBoil() && o.endKnown && o.censor == o.end {
+	if o := &m.b.outcome; !o.status.HasBoil() && o.endKnown && o.censor == o.end {
 		s.used = s.total // the pot stood there to the end
 	}
 	switch {
 	case m.prime.before != 0:
-		s.prime = m.mass(m.prime, f.prime, x)
+		s.prime = m.mass(m.prime, f.prime.poured, x)
 	case s.potOn == 0:
 		s.prime = 0
 	default: // not weighed: as if it burned evenly, give or take all of it
@@ -117,8 +117,8 @@ func (m model) fuels(x []float64, s *state) {
 
 // mass is a weighed difference with the error of its scale, or a dose with
 // that of its measure and of the fuel's density.
-func (m model) mass(w weight, d difference, x []float64) float64 {
-	if d.poured {
+func (m model) mass(w weight, poured bool, x []float64) float64 {
+	if poured {
 		rho := m.b.looked.batch.density
 		return w.of(x) * m.fuelMeasure.of(x, 1) * m.density.of(x, rho) / rho
 	}

@@ -38,7 +38,7 @@ type outcome struct {
 }
 
 // boilAt is the boil in seconds: of an interval, its middle.
-func (o outcome) boilAt() float64 {
+func (o *outcome) boilAt() float64 {
 	if o.status == Interval {
 		return (o.boil + o.notBefore).Seconds() / 2
 	}
@@ -46,7 +46,7 @@ func (o outcome) boilAt() float64 {
 }
 
 // classify applies R1 to R6 to the marks.
-func classify(r burn.Record, grace time.Duration) outcome {
+func classify(r *burn.Record, grace time.Duration) outcome {
 	var o outcome
 	out, isOut := r.At(burn.Out)
 	snuff, isSnuff := r.At(burn.Snuffed)
@@ -77,7 +77,7 @@ func classify(r burn.Record, grace time.Duration) outcome {
 
 // boiledStatus tells R1, R2 and R5 apart. A boil between two looks of which
 // the first was made while the flame burned may have been before its end.
-func boiledStatus(r burn.Record, o outcome) (s Status, notBefore time.Duration) {
+func boiledStatus(r *burn.Record, o outcome) (s Status, notBefore time.Duration) {
 	looked, isLooked := r.At(burn.NotBoiling)
 	switch {
 	case isLooked && (!o.endKnown || looked < o.end):
@@ -88,7 +88,7 @@ func boiledStatus(r burn.Record, o outcome) (s Status, notBefore time.Duration) 
 	return Boiled, 0
 }
 
-func noBoil(r burn.Record, o outcome) outcome {
+func noBoil(r *burn.Record, o outcome) outcome {
 	off, isOff := r.At(burn.PotOff)
 	switch {
 	case isOff && (!o.endKnown || off < o.end):

@@ -71,7 +71,7 @@ func TestStatus(t *testing.T) {
 		{"looks the wrong way round", times{potOn: 45, notBoiling: 440, boil: 432, out: 520}, nil, Invalid, 0, 0, false},
 		{"bloom after flame-out is no matter", times{bloom: 600, potOn: 45, boil: 432, out: 520}, nil, Boiled, 432, 0, false},
 	} {
-		got := classify(burn.Record{Marks: marks(c.at), Faults: c.faults}, 60*time.Second)
+		got := classify(&burn.Record{Marks: marks(c.at), Faults: c.faults}, 60*time.Second)
 		if got.status != c.status || got.boil.Seconds() != c.boil || got.censor.Seconds() != c.censor || got.flameOut != c.flameOut {
 			t.Errorf("%s: %+v, want %s, boil %g, censored %g, flame-out %t", c.name, got, c.status, c.boil, c.censor, c.flameOut)
 		}
