@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -18,124 +19,66 @@ import (
 // answer might hang on a few burns.
 func compareAxis(t *trial.Reduced, kind axisKind, r rules) Axis {
 	s, metric, notes := collect(t, kind)
-	info := metric.Info()
-	a := Axis{Metric: metric, Key: info.Key, Name: kind.name, Raw: metric == kind.fallback, Notes: notes}
-	if a.Raw {
-		a.Notes = append(a.Notes, "compared as measured: no burn could be brought to reference conditions")
-	}
+	a := Axis{Metric: metric, Key: metric.Info().Key, Name: kind.name, Raw: metric == kind.fallback, Notes: notes}
 	suspects := suspectsOf(s, metric)
-	c := compare(s, r)
-	dependence(&c, s, r, suspects)
-	c.checkByLess(s, r)
+	c := settle(s, kind, r, suspects)
+	c.distrustFuels(t, a)
 	a.Pairs, a.Method, a.Why, a.Blocked = c.pairs, c.method, c.why, c.blocked
+	a.CouldBeBest, a.AsGood = c.couldBeBest(s), c.asGood(s)
 	a.Groups = groupsOf(t, s, r, suspects)
-	a.bestShares(s)
-	a.CouldBeBest = c.couldBeBest(s)
+	for i, share := range c.bestShares(s) {
+		a.Groups[i].BestShare = share
+	}
+	a.Notes = append(a.Notes, notesOf(t, s, kind, suspects)...)
 	for i := range a.Pairs {
 		p := &a.Pairs[i]
 		ea, _ := t.Entry(p.A)
 		eb, _ := t.Entry(p.B)
 		p.MoreThanBurner = trial.MoreThanBurner(ea, eb)
-		p.nextWin(s)
-		p.burnsNeeded(s, r, len(a.Pairs))
-		p.Sentence = p.sentence(kind)
+		p.nextWin(s, c.blocked)
+		p.burnsNeeded(s, r, c)
+		p.Sentence = p.sentence(kind, r)
 	}
 	return a
 }
 
-// resolution is the relative step of one value: a second of a time, a tenth of
-// a gram of fuel.
-func resolution(metric reduce.Metric, center float64) float64 {
-	step := 1.0
-	if metric.Info().Kind == reduce.Mass {
-		step = 1e-4
+// distrustFuels takes back what a comparison as measured shows of entries that
+// burn different fuels: grams of one are not grams of the other. At reference
+// conditions fuel is compared as energy.
+func (c *comparison) distrustFuels(t *trial.Reduced, a Axis) {
+	if !a.Raw || a.Metric.Info().Kind != reduce.Mass {
+		return
 	}
-	return step / center
+	for i := range c.pairs {
+		p := &c.pairs[i]
+		ea, _ := t.Entry(p.A)
+		eb, _ := t.Entry(p.B)
+		if ea.Fuel != eb.Fuel && p.Class != TooFew {
+			c.distrust(p, "how much heat each fuel holds")
+			p.remedy = "write down the water's mass and start temperature, so that fuel can be compared as energy"
+		}
+	}
 }
 
-// suspectsOf names the burns that stand out by the robust rule. It removes
-// nothing. Two entries in blocks split every misfit evenly, so their
-// differences within blocks are scored and both burns of one are named.
-func suspectsOf(s sample, metric reduce.Metric) []string {
-	var all []int
-	for i := range s.entries {
-		all = append(all, i)
-	}
-	d, at, blocks := s.blocked(all)
-	if !blocks {
-		d, at = stats.Blocked{}, nil
-		for i, v := range s.values {
-			if !math.IsInf(v.log, 1) {
-				d.Values, d.Group, at = append(d.Values, v.log), append(d.Group, v.entry), append(at, i)
-			}
+// notesOf says what the figures of an axis need beside them: entries without
+// a value, different fuels, and burns that stand out.
+func notesOf(t *trial.Reduced, s sample, kind axisKind, suspects []string) []string {
+	var notes []string
+	fuels := map[string]bool{}
+	for e, name := range s.entries {
+		if s.count(e) == 0 {
+			notes = append(notes, fmt.Sprintf("no burn of %s counts here, so nothing is said of it", name))
 		}
+		entry, _ := t.Entry(name)
+		fuels[entry.Fuel] = true
 	}
-	if len(d.Values) == 0 {
-		return nil
+	if len(fuels) > 1 && !kind.timed {
+		notes = append(notes, "the entries burn different fuels and are compared by energy, as grams of ethanol; what to carry stands beside it in grams and millilitres of each one's own fuel")
 	}
-	step := resolution(metric, math.Exp(stats.Median(d.Values)))
-	if blocks && len(s.entries) == 2 {
-		return suspectDifferences(s, d, at, step)
+	for _, b := range suspects {
+		notes = append(notes, s.standsOut(b))
 	}
-	d.Group = renumber(d.Group)
-	found, err := stats.Suspects(d, step)
-	if err != nil {
-		return nil
-	}
-	var burns []string
-	for _, i := range found.Suspects {
-		burns = append(burns, s.values[at[i]].burn)
-	}
-	return burns
-}
-
-// renumber closes gaps in labels, so that an entry without values does not count.
-func renumber(labels []int) []int {
-	next := map[int]int{}
-	for _, l := range slices.Sorted(slices.Values(labels)) {
-		if _, ok := next[l]; !ok {
-			next[l] = len(next)
-		}
-	}
-	out := make([]int, len(labels))
-	for i, l := range labels {
-		out[i] = next[l]
-	}
-	return out
-}
-
-func suspectDifferences(s sample, d stats.Blocked, at []int, step float64) []string {
-	differences := d.Within(0, 1)
-	one := stats.Blocked{Values: differences, Group: make([]int, len(differences))}
-	found, err := stats.Suspects(one, math.Sqrt2*step)
-	if err != nil {
-		return nil
-	}
-	// Within lists the blocks that hold both entries, in their order.
-	var shared []int
-	for block := range slices.Max(d.Block) + 1 {
-		if holds(d, block, 0) && holds(d, block, 1) {
-			shared = append(shared, block)
-		}
-	}
-	var burns []string
-	for _, i := range found.Suspects {
-		for k, block := range d.Block {
-			if block == shared[i] {
-				burns = append(burns, s.values[at[k]].burn)
-			}
-		}
-	}
-	return burns
-}
-
-func holds(d stats.Blocked, block, group int) bool {
-	for i := range d.Values {
-		if d.Block[i] == block && d.Group[i] == group {
-			return true
-		}
-	}
-	return false
+	return notes
 }
 
 // groupsOf states each entry by itself.
@@ -151,29 +94,32 @@ func groupsOf(t *trial.Reduced, s sample, r rules, suspects []string) []Group {
 		logs := s.of(i)
 		g.N = len(logs)
 		g.state(logs, math.Sqrt(sumSquares(s.sharedOf(i))), r.level)
-		g.drift(logs)
+		g.drift()
 		groups[i] = g
 	}
 	return groups
 }
 
+// sumSquares adds in the order of the keys, so that the same parts give the
+// same digits.
 func sumSquares(parts map[string]float64) float64 {
 	sum := 0.0
-	for _, c := range parts {
-		sum += c * c
+	for _, key := range slices.Sorted(maps.Keys(parts)) {
+		sum += parts[key] * parts[key]
 	}
 	return sum
 }
 
 // state fills centre, intervals and scatter from the logs and the relative
-// uncertainty that all of them share.
+// uncertainty that all of them share. Values that read alike show no scatter,
+// so they get no interval rather than one of no width.
 func (g *Group) state(logs []float64, shared, level float64) {
 	summary := stats.Summarize(logs)
 	if summary.N == 0 {
 		return
 	}
 	g.Center = math.Exp(summary.Mean)
-	if summary.N < 2 {
+	if summary.N < 2 || summary.SD == 0 {
 		return
 	}
 	g.CV = math.Sqrt(math.Expm1(summary.SD * summary.SD))
@@ -185,18 +131,22 @@ func (g *Group) state(logs []float64, shared, level float64) {
 	}
 }
 
+// leastForDrift is the fewest burns that a drift is looked for in.
+const leastForDrift = 5
+
 // drift fits the log of the entry's values against its own burn number: a
 // wick that shrinks or a seam that opens shows as a slope.
-func (g *Group) drift(logs []float64) {
-	if len(logs) < 5 {
+func (g *Group) drift() {
+	if g.N < leastForDrift {
 		return
 	}
-	x := mat.NewDense(len(logs), 2, nil)
-	for i := range logs {
-		x.Set(i, 0, 1)
-		x.Set(i, 1, float64(i+1))
+	var x, y []float64
+	for n, p := range g.Points {
+		if !math.IsInf(p.Value, 1) {
+			x, y = append(x, 1, float64(n+1)), append(y, math.Log(p.Value))
+		}
 	}
-	fit, err := stats.LeastSquares(x, logs)
+	fit, err := stats.LeastSquares(mat.NewDense(len(y), 2, x), y)
 	if err != nil || !(fit.SE[1] > 0) {
 		return
 	}
@@ -205,69 +155,28 @@ func (g *Group) drift(logs []float64) {
 	g.DriftP = 2 * t.Survival(math.Abs(fit.Coefficients[1]/fit.SE[1]))
 }
 
-// bestShares fills the probability that each entry's long-run mean is the best.
-func (a *Axis) bestShares(s sample) {
-	var means []distuv.StudentsT
-	for i := range s.entries {
-		m, err := stats.TrueMean(stats.Summarize(s.of(i)))
-		if err != nil || a.Groups[i].NoBoil > 0 {
+// nextWin fills what the next burn of each may bring, side by side where the
+// trial has blocks, and else each on its own.
+func (p *Pair) nextWin(s sample, blocked bool) {
+	if d, _, ok := s.blocked([]int{p.i, p.j}); ok && blocked && !p.Ranked {
+		if next, err := stats.NextValue(stats.Summarize(d.Within(0, 1))); err == nil {
+			p.NextWin, p.NextLose, p.NextKnown = next.CDF(0), next.Survival(0), true
 			return
 		}
-		means = append(means, m)
 	}
-	if len(means) < 2 {
-		return
-	}
-	for i, p := range stats.Least(means) {
-		a.Groups[i].BestShare = p
-	}
-}
-
-// couldBeBest lists the entries that nothing rules out: not another's smaller
-// mean, nor a worst-rank comparison.
-func (c *comparison) couldBeBest(s sample) []string {
-	out := map[string]bool{}
-	for g, entry := range c.active {
-		if g < len(c.standing) && !c.standing[g].CouldBeBest() {
-			out[s.entries[entry]] = true
-		}
-	}
-	for _, p := range c.pairs {
-		if p.Ranked && (p.Class == Different || p.Class == WorthHaving) {
-			if p.Beats > 0.5 {
-				out[p.B] = true
-			} else {
-				out[p.A] = true
-			}
-		}
-	}
-	var in []string
-	for _, e := range s.entries {
-		if !out[e] {
-			in = append(in, e)
-		}
-	}
-	return in
-}
-
-// nextWin fills the probability that A does better than B on the next burn.
-func (p *Pair) nextWin(s sample) {
-	i, j := slices.Index(s.entries, p.A), slices.Index(s.entries, p.B)
-	a, errA := stats.NextValue(stats.Summarize(s.of(i)))
-	b, errB := stats.NextValue(stats.Summarize(s.of(j)))
+	a, errA := stats.NextValue(stats.Summarize(s.of(p.i)))
+	b, errB := stats.NextValue(stats.Summarize(s.of(p.j)))
 	if errA != nil || errB != nil {
 		return
 	}
 	sooner := stats.Least([]distuv.StudentsT{a, b})[0]
-	if s.noBoils(i)+s.noBoils(j) == 0 {
-		p.NextWin, p.NextKnown = sooner, true
+	if !p.Ranked {
+		p.NextWin, p.NextLose, p.NextKnown = sooner, 1-sooner, true
 		return
 	}
-	boils := func(e int) stats.Proportion {
-		return stats.Proportion{S: len(s.of(e)), N: len(s.times(e))}
-	}
-	if next, err := stats.SplitNext(boils(i), boils(j), sooner); err == nil {
-		p.NextWin, p.NextKnown = next.A, true
+	boils := func(e int) stats.Proportion { return stats.Proportion{S: len(s.of(e)), N: s.count(e)} }
+	if next, err := stats.SplitNext(boils(p.i), boils(p.j), sooner); err == nil {
+		p.NextWin, p.NextLose, p.NextNeither, p.NextKnown = next.A, next.B, next.Neither, true
 	}
 }
 
@@ -280,40 +189,52 @@ const (
 
 // burnsNeeded fills how many more burns each would show the difference that
 // matters: the margin, or what was seen if that is larger.
-func (p *Pair) burnsNeeded(s sample, r rules, pairs int) {
-	if p.Class.Decided() || p.Ranked {
+func (p *Pair) burnsNeeded(s sample, r rules, c comparison) {
+	if p.Class.Decided() || p.Ranked || p.remedy != "" {
 		return
 	}
-	i, j := slices.Index(s.entries, p.A), slices.Index(s.entries, p.B)
-	a, b := stats.Summarize(s.of(i)), stats.Summarize(s.of(j))
-	p.MoreFor = r.margin
+	difference := r.margin
 	if p.Ratio > 0 {
-		p.MoreFor = max(r.margin, math.Abs(math.Log(p.Ratio)))
+		difference = max(r.margin, math.Abs(math.Log(p.Ratio)))
 	}
-	plan := stats.Plan{Difference: p.MoreFor, Alpha: 1 - r.level, Comparisons: pairs}
-	p.MoreFor = math.Expm1(p.MoreFor)
-	have := min(a.N, b.N)
-	sd, nu, err := stats.Pooled([]stats.Summary{a, b})
-	if err != nil || nu < 2 {
+	plan := stats.Plan{Difference: difference, Alpha: 1 - r.level, Comparisons: len(c.pairs)}
+	have := min(s.count(p.i), s.count(p.j))
+	sd, nu, known := s.scatter(p.i, p.j, c.blocked)
+	var least, most int
+	var err error
+	if known {
+		plan.SDA, plan.SDB = sd, sd
+		least, most, err = plan.NeededRange(r.power, nu)
+	} else {
 		plan.SDA, plan.SDB = smallScatter, smallScatter
-		least, errLeast := plan.Needed(r.power)
-		plan.SDA, plan.SDB = largeScatter, largeScatter
-		most, errMost := plan.Needed(r.power)
-		if errLeast == nil && errMost == nil {
-			p.MoreFrom, p.MoreTo, p.Planned = max(1, least-have), max(1, most-have), true
+		if least, err = plan.Needed(r.power); err == nil {
+			plan.SDA, plan.SDB = largeScatter, largeScatter
+			most, err = plan.Needed(r.power)
 		}
-		return
 	}
-	plan.SDA, plan.SDB = sd, sd
-	if least, most, err := plan.NeededRange(r.power, nu); err == nil {
-		p.MoreFrom, p.MoreTo = max(1, least-have), max(1, most-have)
+	if err == nil {
+		p.MoreFor, p.MoreFrom, p.MoreTo, p.Planned = math.Expm1(difference), max(1, least-have), max(1, most-have), !known
 	}
 }
 
-// more says the range in words.
-func (p Pair) more() string {
-	if p.MoreTo == 0 {
-		return ""
+// scatter is the standard deviation of one burn of two entries with its
+// degrees of freedom, days taken out where blocks were used, and false when
+// too few burns show it.
+func (s sample) scatter(i, j int, blocked bool) (sd, nu float64, known bool) {
+	if d, _, ok := s.blocked([]int{i, j}); ok && blocked {
+		if within := stats.Summarize(d.Within(0, 1)); within.N >= leastBurns && within.SD > 0 {
+			return within.SD / math.Sqrt2, float64(within.N - 1), true
+		}
+	}
+	sd, nu, err := stats.Pooled([]stats.Summary{stats.Summarize(s.of(i)), stats.Summarize(s.of(j))})
+	return sd, nu, err == nil && nu >= 2
+}
+
+// more says in words what would settle the pair: a remedy, or the burns that
+// would show a difference as often as the trial's power wants, if there is one.
+func (p Pair) more(r rules) string {
+	if p.remedy != "" || p.MoreTo == 0 {
+		return p.remedy
 	}
 	n := fmt.Sprintf("%d to %d", p.MoreFrom, p.MoreTo)
 	if p.MoreFrom == p.MoreTo {
@@ -323,5 +244,5 @@ func (p Pair) more() string {
 	if p.Planned {
 		basis = fmt.Sprintf(", if burns scatter by %.0f to %.0f %% as is usual", smallScatter*100, largeScatter*100)
 	}
-	return fmt.Sprintf("about %s more burns each would show a difference of %s%s", n, percent(p.MoreFor), basis)
+	return fmt.Sprintf("about %s more burns each would show a difference of %s, if there is one, %.0f times in 10%s", n, percent(p.MoreFor), r.power*10, basis)
 }

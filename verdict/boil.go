@@ -9,26 +9,48 @@ import (
 	"fairburn/trial"
 )
 
-// boilsOf states how surely each entry boils: burns stopped by the tester,
-// faulty or void ones say nothing about it.
-func boilsOf(t *trial.Reduced, s sample, r rules) []Boils {
-	all := make([]Boils, len(s.entries))
-	for i, name := range s.entries {
-		b := Boils{Entry: name, Tried: len(s.times(i)), Boils: len(s.of(i)), Median: stats.Median(s.times(i))}
-		b.rate(r)
-		b.capped(s.times(i), r)
-		b.lasting(t, name, r)
-		all[i] = b
+// boilsOf states how surely each entry boils, as run: times as measured, none
+// left out for the range of a correction. Burns stopped by the tester, faulty or
+// void ones say nothing about it.
+func boilsOf(t *trial.Reduced, r rules) []Boils {
+	var all []Boils
+	for _, name := range entryNames(t.Trial) {
+		times := timesAsRun(t, name)
+		b := Boils{Entry: name, Tried: len(times)}
+		for _, s := range times {
+			if !math.IsInf(s, 1) {
+				b.Boils++
+			}
+		}
+		if b.Tried > 0 {
+			b.Median = stats.Median(times)
+			b.rate(r)
+			b.capped(times, r)
+			b.lasting(t, name, r)
+		}
+		all = append(all, b)
 	}
 	return all
+}
+
+// timesAsRun are the times from light of an entry's burns, +Inf for never.
+func timesAsRun(t *trial.Reduced, entry string) []float64 {
+	var times []float64
+	for _, b := range t.Of(entry) {
+		f, timed := b.Result.Figure(reduce.BoilTime)
+		switch {
+		case b.Result.Status == reduce.NoBoil:
+			times = append(times, math.Inf(1))
+		case b.Result.Status.HasBoil() && timed:
+			times = append(times, f.Value)
+		}
+	}
+	return times
 }
 
 func (b *Boils) proportion() stats.Proportion { return stats.Proportion{S: b.Boils, N: b.Tried} }
 
 func (b *Boils) rate(r rules) {
-	if b.Tried == 0 {
-		return
-	}
 	b.Share = b.proportion().Next()
 	if iv, err := b.proportion().Jeffreys(r.level); err == nil {
 		b.Lo, b.Hi = iv.Lo, iv.Hi
@@ -53,7 +75,7 @@ func (b *Boils) capped(times []float64, r rules) {
 // both times long, so it is not given under a half and warned of under four
 // fifths.
 func (b *Boils) lasting(t *trial.Reduced, entry string, r rules) {
-	if b.Tried == 0 || b.Boils == b.Tried || 2*b.Boils < b.Tried {
+	if b.Boils == b.Tried || 2*b.Boils < b.Tried {
 		return
 	}
 	var seen []stats.Observed
@@ -85,13 +107,16 @@ func (b *Boils) lasting(t *trial.Reduced, entry string, r rules) {
 func (v *Verdict) concludeSurest(r rules) {
 	var ps []float64
 	var pairs [][2]int
+	reachable := false
 	for i := range v.Boils {
 		for j := i + 1; j < len(v.Boils); j++ {
-			p, err := stats.FisherExact(v.Boils[i].proportion(), v.Boils[j].proportion())
+			a, b := v.Boils[i].proportion(), v.Boils[j].proportion()
+			p, err := stats.FisherExact(a, b)
 			if err != nil {
-				p = 1
+				p = 1 // an entry without a burn still counts in the allowance
 			}
 			ps, pairs = append(ps, p), append(pairs, [2]int{i, j})
+			reachable = reachable || fisherReaches(a, b, (1-r.level)/float64(len(v.Boils)*(len(v.Boils)-1)/2))
 		}
 	}
 	out := map[int]bool{}
@@ -112,8 +137,23 @@ func (v *Verdict) concludeSurest(r rules) {
 			in = append(in, fmt.Sprintf("%s (%d of %d)", b.Entry, b.Boils, b.Tried))
 		}
 	}
+	v.saySurest(in, reachable)
+}
+
+// fisherReaches reports whether the most one-sided outcome of so many burns,
+// all of one and none of the other, would show a difference at alpha.
+func fisherReaches(a, b stats.Proportion, alpha float64) bool {
+	p, err := stats.FisherExact(stats.Proportion{S: a.N, N: a.N}, stats.Proportion{N: b.N})
+	return err == nil && min(a.N, b.N) >= leastBurns && p <= alpha
+}
+
+func (v *Verdict) saySurest(in []string, reachable bool) {
 	switch {
-	case len(v.Boils) < 2 || len(in) == len(v.Boils):
+	case len(v.Boils) < 2:
+		v.Class, v.Sentence = TooFew, oneEntry
+	case !reachable:
+		v.Class, v.Sentence = TooFew, fmt.Sprintf("Too few burns to say which boils most surely: %s; with so few even all against none would show nothing.", listWords(in, "and"))
+	case len(in) == len(v.Boils):
 		v.Class, v.Sentence = NotSettled, fmt.Sprintf("Not settled on the surest boil: %s; exact tests show no difference between any two.", listWords(in, "and"))
 	case len(in) == 1:
 		v.Class, v.Sentence = Different, fmt.Sprintf("%s boils most surely on this dose.", in[0])

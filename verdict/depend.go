@@ -18,8 +18,10 @@ type doubt struct {
 
 // doubts lists them: without each suspect burn and without all of them; with
 // boils that came after flame-out as no boil; without values carried over from
-// burns that did not boil.
-func doubts(s sample, suspects []string) []doubt {
+// burns that did not boil. Fuel of a burn that boiled after flame-out is all it
+// had; had it not boiled, all that is known is that it needs more, so on fuel
+// the doubt is the answer without it.
+func doubts(s sample, kind axisKind, suspects []string) []doubt {
 	var ds []doubt
 	for _, b := range suspects {
 		ds = append(ds, doubt{"burn " + b, s.without(func(v value) bool { return v.burn == b })})
@@ -27,144 +29,234 @@ func doubts(s sample, suspects []string) []doubt {
 	if len(suspects) > 1 {
 		ds = append(ds, doubt{burnList(suspects), s.without(func(v value) bool { return slices.Contains(suspects, v.burn) })})
 	}
-	if slices.ContainsFunc(s.values, func(v value) bool { return v.status == reduce.BoiledPostFlame }) {
-		late := s
-		late.values = slices.Clone(s.values)
-		for i := range late.values {
-			if late.values[i].status == reduce.BoiledPostFlame {
-				late.values[i].log = math.Inf(1)
+	late := func(v value) bool { return v.status == reduce.BoiledPostFlame }
+	if slices.ContainsFunc(s.values, late) {
+		other := s.without(late)
+		if kind.timed {
+			other.values = slices.Clone(s.values)
+			for i := range other.values {
+				if late(other.values[i]) {
+					other.values[i].log = math.Inf(1)
+				}
 			}
 		}
-		ds = append(ds, doubt{"whether a boil after flame-out counts", late})
+		ds = append(ds, doubt{"whether a boil after flame-out counts", other})
 	}
-	if slices.ContainsFunc(s.values, func(v value) bool { return v.estimated }) {
-		ds = append(ds, doubt{"fuel estimated for burns that did not boil", s.without(func(v value) bool { return v.estimated })})
+	estimated := func(v value) bool { return v.estimated }
+	if slices.ContainsFunc(s.values, estimated) {
+		ds = append(ds, doubt{"fuel estimated for burns that did not boil", s.without(estimated)})
 	}
 	return ds
 }
 
-// dependence recomputes the comparison under every doubt.
-func dependence(c *comparison, s sample, r rules, suspects []string) {
-	for _, d := range doubts(s, suspects) {
-		other := compare(d.sample, r)
-		for i := range c.pairs {
-			if p := &c.pairs[i]; p.Class.Decided() && !agrees(*p, other.pairs[i]) {
-				p.DependsOn = append(p.DependsOn, d.name)
-			}
-		}
-		for g := range c.standing {
-			if !sameStanding(c, &other, c.active[g]) {
-				c.standing[g].RuledOutBy = nil
-			}
-		}
+// settle compares a sample in every way that its answer might hang on.
+func settle(s sample, kind axisKind, r rules, suspects []string) comparison {
+	c := compare(s, r)
+	for _, d := range doubts(s, kind, suspects) {
+		c.doubted(compare(d.sample, r), d.name)
 	}
 	for i := range c.pairs {
-		if len(c.pairs[i].DependsOn) > 0 {
-			c.pairs[i].Class = NotSettled
+		if p := &c.pairs[i]; len(p.DependsOn) > 0 {
+			p.Class = NotSettled
 		}
 	}
+	c.checkByLess(s, r)
+	return c
 }
 
-// agrees reports whether two readings of a pair say the same: the same side,
-// and decided in both.
+// doubted notes what another reading of the same burns changes. A pair whose
+// burns are too few as they are has no class to lose. What is worth having in
+// one reading and only different in another is different.
+func (c *comparison) doubted(other comparison, name string) {
+	for i := range c.pairs {
+		p, o := &c.pairs[i], other.pairs[i]
+		switch {
+		case p.Class == TooFew:
+		case !agrees(*p, o):
+			if p.reading == "" {
+				p.reading, p.otherwise = p.Class, o.Class
+			}
+			p.DependsOn = append(p.DependsOn, name)
+		case p.Class == WorthHaving && o.Class == Different:
+			p.Class, p.worthOn = Different, name
+		}
+	}
+	for e := range c.places {
+		at, o := &c.places[e], other.places[e]
+		if len(o.outBy) == 0 {
+			at.outBy = nil
+		}
+		at.asGood = at.asGood && o.asGood
+	}
+}
+
+// agrees reports whether two readings of a pair say the same: decided to the
+// same side in both, equal in practice in both, or open in both.
 func agrees(a, b Pair) bool {
-	if a.Class == EqualInPractice || b.Class == EqualInPractice {
+	switch {
+	case a.Class == EqualInPractice || b.Class == EqualInPractice:
 		return a.Class == b.Class
+	case !a.Class.Decided() || !b.Class.Decided():
+		return a.Class.Decided() == b.Class.Decided()
 	}
-	return b.Class.Decided() && (a.Ratio < 1) == (b.Ratio < 1)
+	return a.better() == b.better()
 }
 
-// sameStanding reports whether an entry that was ruled out as best still is.
-func sameStanding(c, other *comparison, entry int) bool {
-	g := slices.Index(c.active, entry)
-	if c.standing[g].CouldBeBest() {
-		return true
+// better is the entry of the pair that does better.
+func (p Pair) better() string {
+	if p.Ranked && p.Beats > 0.5 || !p.Ranked && p.Ratio < 1 {
+		return p.A
 	}
-	o := slices.Index(other.active, entry)
-	return o >= 0 && o < len(other.standing) && !other.standing[o].CouldBeBest()
+	return p.B
 }
 
-// bootstrapDraws is how many resamples stand behind a BCa interval.
-const bootstrapDraws = 10_000
-
-// checkByLess runs a method that assumes less beside each settled pair. It
-// contradicts only if its estimate has the other sign or its interval, at the
-// confidence it can reach, excludes the main estimate.
-func (c *comparison) checkByLess(s sample, r rules) {
-	var boots []stats.Resampled
-	if !c.blocked {
-		boots = c.resample(s, r)
-	}
+// distrustApart takes back what was shown of two entries that were burned in
+// different blocks, several burns a block, where the blocks could not be taken
+// out: a difference of the days would pass for one of the entries. Burns that
+// each have a block of their own carry the days in their scatter.
+func (c *comparison) distrustApart(s sample) {
 	for i := range c.pairs {
 		p := &c.pairs[i]
-		if p.Ranked || p.Lo == 0 {
-			continue
-		}
-		said, contradicts := c.less(s, *p, r, boots)
-		p.Check = said
-		if contradicts && p.Class.Decided() {
-			p.Class = NotSettled
-			p.DependsOn = append(p.DependsOn, "a method that assumes less")
+		if (!c.blocked || p.Ranked) && p.Class != TooFew && s.apart(p.i, p.j) {
+			c.distrust(p, "which block each was burned in")
+			p.remedy = "burn both in every block"
 		}
 	}
 }
 
-// resample draws bootstrap means once for all active entries, when every one
-// has enough burns for them to mean something.
-func (c *comparison) resample(s sample, r rules) []stats.Resampled {
-	var samples [][]float64
-	for _, e := range c.active {
-		if len(s.of(e)) < stats.MinBootstrap {
-			return nil
+// apart reports whether more than half of the burns of one entry lie in blocks
+// where the other has none to set against them, several burns to a block.
+func (s sample) apart(i, j int) bool {
+	counts := map[string]*[2]float64{}
+	repeated := false
+	for _, v := range s.values {
+		if v.entry != i && v.entry != j {
+			continue
 		}
-		samples = append(samples, s.of(e))
+		if v.block == "" {
+			return false
+		}
+		if counts[v.block] == nil {
+			counts[v.block] = &[2]float64{}
+		}
+		n := &counts[v.block][0]
+		if v.entry == j {
+			n = &counts[v.block][1]
+		}
+		*n++
+		repeated = repeated || *n > 1
 	}
-	boots, err := stats.ResampleMeans(samples, stats.Resampling{Draws: bootstrapDraws, Seed: r.seed})
+	unmatched := 0.0
+	for _, n := range counts {
+		unmatched += math.Abs(n[0]/float64(s.count(i))-n[1]/float64(s.count(j))) / 2
+	}
+	return repeated && unmatched > 0.5
+}
+
+// resolution is the relative step of one value: a second of a time, a tenth of
+// a gram of fuel.
+func resolution(metric reduce.Metric, center float64) float64 {
+	step := 1.0
+	if metric.Info().Kind == reduce.Mass {
+		step = 1e-4
+	}
+	return step / center
+}
+
+// suspectsOf names the burns that stand out by the robust rule. It removes
+// nothing. Two entries in blocks split every misfit evenly, so their
+// differences within blocks are scored and both burns of one are named.
+func suspectsOf(s sample, metric reduce.Metric) []string {
+	var all []int
+	for i := range s.entries {
+		all = append(all, i)
+	}
+	d, at, blocks := s.blocked(all)
+	if !blocks {
+		d, at = stats.Blocked{}, nil
+		for i, v := range s.values {
+			if !math.IsInf(v.log, 1) {
+				d.Values, d.Group, at = append(d.Values, v.log), append(d.Group, v.entry), append(at, i)
+			}
+		}
+	}
+	if len(d.Values) == 0 {
+		return nil
+	}
+	step := resolution(metric, math.Exp(stats.Median(d.Values)))
+	if blocks && len(s.entries) == 2 {
+		return suspectDifferences(s, d, at, step)
+	}
+	d.Group = renumber(d.Group)
+	found, err := stats.Suspects(d, step)
 	if err != nil {
 		return nil
 	}
-	return boots
+	var burns []string
+	for _, i := range found.Suspects {
+		burns = append(burns, s.values[at[i]].burn)
+	}
+	return burns
 }
 
-// less is the verdict of the method that assumes less, in words, and whether
-// it contradicts the main estimate. Where a pair is equal in practice, on which
-// side of no difference an estimate falls means nothing.
-func (c *comparison) less(s sample, p Pair, r rules, boots []stats.Resampled) (string, bool) {
-	main, side := math.Log(p.Ratio), p.Class != EqualInPractice
-	pair := [2]int{slices.Index(s.entries, p.A), slices.Index(s.entries, p.B)}
-	if boots != nil {
-		i, j := slices.Index(c.active, pair[0]), slices.Index(c.active, pair[1])
-		boot, err := boots[i].Minus(boots[j], r.level)
-		if err != nil {
-			return "the bootstrap could not be run: " + err.Error(), false
+// renumber closes gaps in labels, so that an entry without values does not count.
+func renumber(labels []int) []int {
+	next := map[int]int{}
+	for _, l := range slices.Sorted(slices.Values(labels)) {
+		if _, ok := next[l]; !ok {
+			next[l] = len(next)
 		}
-		return lessWords("bootstrap", boot.Estimate, boot.Interval, main, side)
 	}
-	var shift stats.Shift
-	var err error
-	name := "ranks"
-	if d, _, ok := s.blocked([]int{pair[0], pair[1]}); ok && c.blocked {
-		name = "ranks within blocks"
-		shift, err = stats.SignedRankShift(d.Within(0, 1), r.level)
-	} else {
-		shift, err = stats.ShiftBetween(s.of(pair[0]), s.of(pair[1]), r.level)
+	out := make([]int, len(labels))
+	for i, l := range labels {
+		out[i] = next[l]
 	}
-	if err != nil {
-		return "", false
-	}
-	words, contradicts := lessWords(name, shift.Estimate, shift.Interval, main, side)
-	if shift.Reached < r.level {
-		words += fmt.Sprintf("; with so few burns they reach %.1f %% at most, so they cannot speak at %.0f %%", shift.Reached*100, r.level*100)
-	}
-	return words, contradicts
+	return out
 }
 
-func lessWords(name string, estimate float64, iv stats.Interval, main float64, side bool) (string, bool) {
-	lo, hi := math.Exp(iv.Lo), math.Exp(iv.Hi)
-	words := fmt.Sprintf("%s: ratio %.3f (%.3f to %.3f)", name, math.Exp(estimate), lo, hi)
-	contradicts := side && estimate*main < 0 || !iv.Contains(main)
-	if contradicts {
-		words += ", which contradicts the main result"
+func suspectDifferences(s sample, d stats.Blocked, at []int, step float64) []string {
+	differences := d.Within(0, 1)
+	one := stats.Blocked{Values: differences, Group: make([]int, len(differences))}
+	found, err := stats.Suspects(one, math.Sqrt2*step)
+	if err != nil {
+		return nil
 	}
-	return words, contradicts
+	// Within lists the blocks that hold both entries, in their order.
+	var shared []int
+	for block := range slices.Max(d.Block) + 1 {
+		if holds(d, block, 0) && holds(d, block, 1) {
+			shared = append(shared, block)
+		}
+	}
+	var burns []string
+	for _, i := range found.Suspects {
+		for k, block := range d.Block {
+			if block == shared[i] {
+				burns = append(burns, s.values[at[k]].burn)
+			}
+		}
+	}
+	return burns
+}
+
+func holds(d stats.Blocked, block, group int) bool {
+	for i := range d.Values {
+		if d.Block[i] == block && d.Group[i] == group {
+			return true
+		}
+	}
+	return false
+}
+
+// standsOut says that a burn is suspect, with Grubbs' test of its entry's
+// values beside it where that names the same burn.
+func (s sample) standsOut(id string) string {
+	at := slices.IndexFunc(s.values, func(v value) bool { return v.burn == id })
+	v := s.values[at]
+	words := fmt.Sprintf("burn %s of %s stands out by the robust rule; it is kept, and every answer is also worked out without it", id, s.entries[v.entry])
+	logs := s.of(v.entry)
+	if g, err := stats.GrubbsTest(logs); err == nil && logs[g.Index] == v.log {
+		words += fmt.Sprintf(" (Grubbs' test among the entry's burns: p %.2g)", g.P)
+	}
+	return words
 }

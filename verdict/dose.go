@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"fairburn/burn"
+	"fairburn/gear"
 	"fairburn/reduce"
 	"fairburn/stats"
 	"fairburn/trial"
@@ -14,95 +16,176 @@ import (
 // doseConfidence is how sure the least dose is.
 const doseConfidence = 0.95
 
+// leastForDose is the fewest burns that weighed the fuel to boil on which a
+// least dose is stated.
+const leastForDose = 5
+
+// needs is what an entry's burns say of the fuel that the reference boil takes
+// of the fuel burned.
+type needs struct {
+	seen    []stats.Observed   // kg; a burn that did not boil needs more than it burned
+	shared  map[string]float64 // relative contributions of shared inputs, added up over values
+	values  int                // that they were added up over
+	weighed int                // boils whose fuel was weighed
+	failed  int
+	density float64 // kg/m³, 0 unknown
+	// residue is the most that a burn that ran out left in the burner.
+	residue      float64
+	residueKnown bool
+}
+
 // leastDoseOf is the dose that boils the reference water in the wanted share of
 // burns: the upper tolerance limit of log fuel to boil, plus the residue that
-// the burner keeps. Burns that did not boil enter as needing more than they
-// burned.
+// the burner keeps.
 func leastDoseOf(t *trial.Reduced, entry string) LeastDose {
 	share := float64(t.Settings.DoseShare)
-	d := LeastDose{Share: share}
-	var seen []stats.Observed
-	boiled := 0
-	residue, density := 0.0, 0.0
-	for _, b := range t.Of(entry) {
-		mass, event, ok := fuelNeeded(&b.Result)
-		if !ok {
-			continue
-		}
-		seen = append(seen, stats.Observed{Time: mass, Event: event})
-		if event {
-			boiled++
-		}
-		if volume, ok := b.Result.Figure(reduce.RefFuelVolume); ok && volume.Value > 0 {
-			own, _ := b.Result.Figure(reduce.RefFuelBatch)
-			density = own.Value / volume.Value
-		}
-		residue = max(residue, residueOf(b))
+	n, why := needsOf(t, entry)
+	d := LeastDose{Share: share, N: len(n.seen)}
+	if why == "" && n.weighed < leastForDose {
+		why = fmt.Sprintf("needs fuel to boil weighed in five burns; %d have it", n.weighed)
 	}
-	d.N = len(seen)
-	if boiled < 5 {
-		d.Why = fmt.Sprintf("needs fuel to boil weighed in five burns; %d have it", boiled)
+	if why != "" {
+		d.Why = why
 		return d
 	}
-	limit, err := toleranceLimit(seen, share)
+	for key := range n.shared {
+		n.shared[key] /= float64(n.values)
+	}
+	limit, err := toleranceLimit(n.seen, share, math.Sqrt(sumSquares(n.shared)))
 	if err != nil {
 		d.Why = err.Error()
 		return d
 	}
-	d.Known, d.Approx = true, boiled < len(seen)
-	d.Mass = math.Exp(limit) + residue
-	if density > 0 {
-		d.Volume = d.Mass / density
+	d.Known, d.Approx = true, n.failed > 0
+	d.Residue, d.ResidueUnknown = n.residue, !n.residueKnown
+	d.Mass = math.Exp(limit) + n.residue
+	if n.density > 0 {
+		d.Volume = d.Mass / n.density
 	}
 	return d
 }
 
-// fuelNeeded is the fuel that the reference boil takes of the fuel burned; of a
-// burn that did not boil, what it burned, brought to reference in the same
-// proportion, as a lower bound.
-func fuelNeeded(r *reduce.Result) (mass float64, event, ok bool) {
-	own, has := r.Figure(reduce.RefFuelBatch)
-	if !has || own.Bound != reduce.Exact || own.OutOfRange {
-		return 0, false, false
-	}
-	if r.Status.HasBoil() {
-		return own.Value, true, true
-	}
-	total, okTotal := r.Figure(reduce.FuelTotal)
-	here, okHere := r.Figure(reduce.FuelToBoil)
-	if r.Status != reduce.NoBoil || !okTotal || !okHere || here.Value <= 0 {
-		return 0, false, false
-	}
-	return total.Value * own.Value / here.Value, false, true
-}
-
-// residueOf is what a burn that ran out left behind.
-func residueOf(b *trial.Burned) float64 {
-	if b.Fuel.Weighed != "fuel" || !b.Fuel.Left.Given || b.Result.Outcome.Snuffed {
-		return 0
-	}
-	return float64(b.Fuel.Left.Value)
-}
-
-// toleranceLimit is the log of the mass that the share of burns stays below:
-// noncentral t without censoring, else the limit of a censored lognormal fit
-// with its own standard error (approximate).
-func toleranceLimit(seen []stats.Observed, share float64) (float64, error) {
-	var logs []float64
-	for _, o := range seen {
-		if o.Event {
-			logs = append(logs, math.Log(o.Time))
+// needsOf gathers an entry's burns, or why they allow no dose. Prorated boils
+// bring an error that no repeat shrinks and are left out, except beside burns
+// that did not boil: to leave out boils and keep failures would tilt the scale.
+func needsOf(t *trial.Reduced, entry string) (needs, string) {
+	n := needs{shared: map[string]float64{}}
+	e, _ := t.Entry(entry)
+	burner, _ := t.Burner(e)
+	burns := t.Of(entry)
+	for _, b := range burns {
+		if b.Result.Status == reduce.NoBoil && !outOfRange(&b.Result, reduce.RefFuelBatch) {
+			n.failed++
 		}
 	}
-	if len(logs) == len(seen) {
-		return stats.UpperTolerance(stats.Summarize(logs), share, doseConfidence)
+	for _, b := range burns {
+		if left, ok := residueOf(b, burner); ok {
+			n.residue, n.residueKnown = max(n.residue, left), true
+		}
+		if b.Result.Status == reduce.NoBoil && !outOfRange(&b.Result, reduce.RefFuelBatch) {
+			least, ok := moreThan(&b.Result)
+			if !ok {
+				return n, fmt.Sprintf("burn %s did not boil and the fuel it burned was not weighed", b.ID)
+			}
+			n.seen = append(n.seen, stats.Observed{Time: least})
+		}
+		n.boiled(&b.Result)
 	}
+	return n, ""
+}
+
+// boiled adds a burn that boiled and weighed its fuel.
+func (n *needs) boiled(r *reduce.Result) {
+	own, ok := r.Figure(reduce.RefFuelBatch)
+	if !ok || !r.Status.HasBoil() || own.Bound != reduce.Exact || own.OutOfRange || !(own.Value > 0) {
+		return
+	}
+	prorated := r.FuelBy == burn.Prorated
+	if prorated && n.failed == 0 {
+		return
+	}
+	if !prorated {
+		n.weighed++
+	}
+	n.seen = append(n.seen, stats.Observed{Time: own.Value, Event: true})
+	if volume, ok := r.Figure(reduce.RefFuelVolume); ok && volume.Value > 0 {
+		n.density = own.Value / volume.Value
+	}
+	if budget, ok := r.Budget(reduce.RefFuelBatch); ok {
+		n.values++
+		for key, c := range budget.Shared() {
+			n.shared[key] += c / own.Value
+		}
+	}
+}
+
+// moreThan is the fuel that a burn without a boil needs more than: what it
+// burned, brought to reference in the proportion of its estimated fuel, as far
+// as its readings allow.
+func moreThan(r *reduce.Result) (float64, bool) {
+	total, ok := r.Figure(reduce.FuelTotal)
+	if !ok || !(total.Value > 0) {
+		return 0, false
+	}
+	own, okOwn := r.Figure(reduce.RefFuelBatch)
+	here, okHere := r.Figure(reduce.FuelToBoil)
+	if okOwn && okHere && own.Value > 0 && here.Value > 0 {
+		return total.Value * own.Value / here.Value, true
+	}
+	return total.Value, true
+}
+
+// residueOf is what a burn that ran out left behind, where a weighing tells:
+// the mass left, less the burner where that stood on the scale too. The burner
+// is its dry mass, or what the scale showed before less the dose.
+func residueOf(b *trial.Burned, burner gear.Burner) (float64, bool) {
+	f := b.Fuel
+	if b.Result.Outcome.Snuffed || b.Result.Outcome.End == 0 {
+		return 0, false
+	}
+	tare := 0.0
+	switch {
+	case f.LeftNothing && !f.Left.Given:
+		return 0, true
+	case !f.Left.Given:
+		return 0, false
+	case f.Weighed == burn.FuelOnly:
+	case f.Weighed == burn.BurnerAndFuel && burner.DryMass.Given:
+		tare = float64(burner.DryMass.Value)
+	case f.Weighed == burn.BurnerAndFuel && f.Poured.Given && f.DoseMass.Given:
+		tare = float64(f.Poured.Value - f.DoseMass.Value)
+	default:
+		return 0, false
+	}
+	return max(0, float64(f.Left.Value)-tare), true
+}
+
+// toleranceLimit is the log of the mass that the share of burns stays below at
+// doseConfidence, for normal logs: from the fit that takes burns without a boil
+// as needing more than they burned,
+//
+//	μ + z·σ + g·se,  g = (k·√(m/(m−1)) − z) / √(1/m + z²/(2m))
+//
+// with z the normal quantile of the share, se the standard error of μ + z·σ, m
+// the number of boils and k the factor of the one-sided tolerance limit for m
+// values. When every burn boiled that is mean + k·SD exactly (noncentral t);
+// else it is approximate: docs/verdict-error-rates.md says how far. shared, the
+// relative uncertainty that all burns have in common, is added in quadrature.
+//
+// Source: ISO 16269-6:2014 for k; the carrying over to censored values, own
+// simulation.
+func toleranceLimit(seen []stats.Observed, share, shared float64) (float64, error) {
 	fit, err := stats.FitLogNormal(seen)
 	if err != nil {
 		return 0, err
 	}
-	w := distuv.UnitNormal.Quantile(share)
-	se := math.Sqrt(fit.VarMu + 2*w*fit.CovMuSigma + w*w*fit.VarSigma)
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(fit.Events - 1)}
-	return fit.Mu + w*fit.Sigma + t.Quantile(doseConfidence)*se, nil
+	k, err := stats.ToleranceFactor(fit.Events, share, doseConfidence)
+	if err != nil {
+		return 0, err
+	}
+	m, z := float64(fit.Events), distuv.UnitNormal.Quantile(share)
+	g := (k*math.Sqrt(m/(m-1)) - z) / math.Sqrt(1/m+z*z/(2*m))
+	se := math.Sqrt(fit.VarMu + 2*z*fit.CovMuSigma + z*z*fit.VarSigma)
+	above := z*fit.Sigma + g*se
+	return fit.Mu + math.Hypot(above, distuv.UnitNormal.Quantile(doseConfidence)*shared), nil
 }

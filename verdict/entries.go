@@ -1,12 +1,14 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
 
 	"fairburn/burn"
 	"fairburn/reduce"
+	"fairburn/stats"
 	"fairburn/trial"
 	"fairburn/uncertainty"
 )
@@ -16,7 +18,7 @@ func entriesOf(t *trial.Reduced, r rules) []Entry {
 	var es []Entry
 	for _, e := range t.Trial.Entries {
 		mass, unweighed := t.SystemMass(e)
-		entry := Entry{Name: e.Name, Marker: t.Marker(e.Name), SystemMass: float64(mass), Unweighed: unweighed, Counts: map[string]int{}}
+		entry := Entry{Name: e.Name, Marker: t.Marker(e.Name), Fuel: e.Fuel, SystemMass: float64(mass), Unweighed: unweighed, Counts: map[string]int{}}
 		if b, ok := t.Burner(e); ok {
 			entry.ShopMade, entry.BurnerMass = b.ShopMade, float64(b.DryMass.Value)
 			for _, trait := range b.Traits {
@@ -86,77 +88,91 @@ func meanOf(burns []*trial.Burned, m reduce.Metric, r rules) (Mean, bool) {
 		burns = weighed(burns)
 	}
 	var values []float64
+	var first uncertainty.Budget
 	shared := map[string]float64{}
-	for i := range burns {
-		res := &burns[i].Result
-		f, ok := res.Figure(m)
-		if !ok || f.Bound != reduce.Exact || f.Estimated || f.OutOfRange {
+	for _, b := range burns {
+		value, ok := measured(&b.Result, m)
+		if !ok {
 			continue
 		}
-		if res.Basis(m) != "" && !res.Status.HasBoil() {
-			continue // another end point: never averaged with efficiencies to the boil
-		}
-		budget, _ := res.Budget(m)
+		budget, _ := b.Result.Budget(m)
 		if len(values) == 0 {
-			mean.Basis = res.Basis(m)
-			if cause, ok := budget.Largest(); ok {
-				mean.Largest = cause.Name
-			}
+			first, mean.Basis = budget, b.Result.Basis(m)
 		}
 		for key, c := range budget.Shared() {
 			shared[key] += c
 		}
-		values = append(values, f.Value)
+		values = append(values, value)
 	}
 	if mean.N = len(values); mean.N == 0 {
 		return mean, false
 	}
+	if cause, ok := first.Largest(); ok {
+		mean.Largest = cause.Name
+	}
 	for key := range shared {
 		shared[key] /= float64(mean.N)
 	}
-	return mean.combine(values, shared, burns, r), true
+	mean.state(values, math.Sqrt(sumSquares(shared)), first, r)
+	return mean, true
 }
 
-func (m Mean) combine(values []float64, shared map[string]float64, burns []*trial.Burned, r rules) Mean {
-	if len(values) > 1 {
-		if c, err := uncertainty.Combine(values, math.Sqrt(sumSquares(shared)), r.level); err == nil {
-			m.Value, m.Lo, m.Hi = c.Mean, c.Low, c.High
-			return m
-		}
+// measured is a burn's exact, measured value of a metric. An efficiency to
+// another end point is never averaged with those to the boil.
+func measured(res *reduce.Result, m reduce.Metric) (float64, bool) {
+	f, ok := res.Figure(m)
+	if !ok || f.Bound != reduce.Exact || f.Estimated || f.OutOfRange {
+		return 0, false
 	}
-	m.Value = values[0]
-	i := slices.IndexFunc(burns, func(b *trial.Burned) bool {
-		f, ok := b.Result.Figure(m.Metric)
-		return ok && f.Value == m.Value
-	})
-	if budget, ok := burns[i].Result.Budget(m.Metric); ok {
-		if x, err := budget.Expanded(r.level); err == nil {
+	return f.Value, res.Basis(m) == "" || res.Status.HasBoil()
+}
+
+// state fills the mean and its interval: of one burn from its budget, of more
+// from their scatter and what they share; none where they all read alike.
+func (m *Mean) state(values []float64, shared float64, first uncertainty.Budget, r rules) {
+	summary := stats.Summarize(values)
+	m.Value = summary.Mean
+	if m.N == 1 {
+		if x, err := first.Expanded(r.level); err == nil && x.High > x.Low {
 			m.Lo, m.Hi = x.Low, x.High
 		}
+		return
 	}
-	return m
+	if c, err := uncertainty.Combine(values, shared, r.level); err == nil && summary.SD > 0 {
+		m.Lo, m.Hi = c.Low, c.High
+	}
 }
 
 // concludeLightest writes the verdict where the system's mass decides.
 func (v *Verdict) concludeLightest() {
-	var known []Entry
+	var open bool
 	for _, e := range v.Entries {
-		if len(e.Unweighed) == 0 && e.SystemMass > 0 {
-			known = append(known, e)
+		if len(e.Unweighed) > 0 {
+			v.Next = append(v.Next, fmt.Sprintf("%s: weigh %s", e.Name, listWords(e.Unweighed, "and")))
 		}
+		open = open || len(e.Unweighed) > 0 || e.SystemMass <= 0
 	}
-	if len(known) < 2 || len(known) < len(v.Entries) {
+	switch {
+	case len(v.Entries) < 2:
+		v.Class, v.Sentence = TooFew, oneEntry
+		return
+	case open:
 		v.Class = NotSettled
 		v.Sentence = "Not settled on the lightest system: not every part of every entry has been weighed."
-		for _, e := range v.Entries {
-			if len(e.Unweighed) > 0 {
-				v.Next = append(v.Next, fmt.Sprintf("%s: weigh %s", e.Name, listWords(e.Unweighed, "and")))
-			}
-		}
 		return
 	}
-	slices.SortStableFunc(known, func(a, b Entry) int { return int((a.SystemMass - b.SystemMass) * 1e6) })
+	sorted := slices.Clone(v.Entries)
+	slices.SortStableFunc(sorted, func(a, b Entry) int { return cmp.Compare(a.SystemMass, b.SystemMass) })
+	grams, less := sorted[0].SystemMass*1e3, (sorted[1].SystemMass-sorted[0].SystemMass)*1e3
+	if less < lightStep {
+		v.Class = EqualInPractice
+		v.Sentence = fmt.Sprintf("%s and %s are the lightest systems at %.1f g, less than %.1f g apart; no burn changes that.", sorted[0].Name, sorted[1].Name, grams, lightStep)
+		return
+	}
 	v.Class = Different
-	v.Sentence = fmt.Sprintf("%s is the lightest system at %.1f g, %.1f g less than %s, the next; no burn changes that.",
-		known[0].Name, known[0].SystemMass*1e3, (known[1].SystemMass-known[0].SystemMass)*1e3, known[1].Name)
+	v.Sentence = fmt.Sprintf("%s is the lightest system at %.1f g, %.1f g less than %s, the next; no burn changes that.", sorted[0].Name, grams, less, sorted[1].Name)
 }
+
+// lightStep is the difference of masses below which two systems are as light
+// as each other, g: the last digit that is printed.
+const lightStep = 0.1

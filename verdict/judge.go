@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fairburn/finding"
 	"fairburn/reduce"
@@ -22,37 +23,37 @@ func Judge(t *trial.Reduced) *Verdict {
 		Level: r.level, Margin: float64(set.Margin), Seed: set.Seed, NotTested: notTested(t),
 	}
 	v.Entries = entriesOf(t, r)
-	times, _, _ := collect(t, speed)
-	v.Boils = boilsOf(t, times, r)
+	v.Boils = boilsOf(t, r)
 	fast, lean := compareAxis(t, speed, r), compareAxis(t, fuel, r)
 	v.Axes = []Axis{fast, lean}
 	switch set.JudgeBy {
 	case trial.LeastFuel:
 		v.Axes = []Axis{lean, fast}
 		v.Axes[0].Judges = true
-		v.conclude(lean, fuel)
+		v.conclude(lean, fuel, r)
 	case trial.Surest:
 		v.concludeSurest(r)
 	case trial.Lightest:
 		v.concludeLightest()
 	default:
 		v.Axes[0].Judges = true
-		v.conclude(fast, speed)
+		v.conclude(fast, speed, r)
 	}
 	v.beside(t)
-	v.Findings = findingsOf(t)
+	v.Findings = findingsOf(t, v)
 	return v
 }
 
 // beside adds what stands next to the sentence: the other axis, burners that
-// do not always boil, the fastest single burn, drift.
+// do not always boil, the fastest single burn, drift (with an allowance for
+// every entry looked at on every axis).
 func (v *Verdict) beside(t *trial.Reduced) {
 	for i, a := range v.Axes {
 		if i > 0 || !a.Judges {
 			v.Because = append(v.Because, otherAxis(a))
 		}
 		for _, g := range a.Groups {
-			if g.DriftP < 0.05/float64(len(a.Groups)) {
+			if g.DriftP < (1-v.Level)/float64(len(v.Axes)*len(a.Groups)) {
 				v.Because = append(v.Because, fmt.Sprintf("%s drifts: %s changes by %+.1f %% from one of its burns to the next (p %.2g)", g.Entry, a.Name, g.Drift*100, g.DriftP))
 			}
 		}
@@ -98,8 +99,9 @@ func (v *Verdict) fastestBurn(t *trial.Reduced) {
 }
 
 // findingsOf gathers what the rooms before have said, worst first.
-func findingsOf(t *trial.Reduced) []finding.Finding {
+func findingsOf(t *trial.Reduced, v *Verdict) []finding.Finding {
 	fs := append([]finding.Finding{}, t.Findings...)
+	fs = append(fs, v.findMore(t)...)
 	for i := range t.Results {
 		if t.Results[i].Void == "" {
 			fs = append(fs, t.Results[i].Result.Findings...)
@@ -107,4 +109,40 @@ func findingsOf(t *trial.Reduced) []finding.Finding {
 	}
 	finding.Sort(fs)
 	return fs
+}
+
+// findMore says once for the trial that entries differ in more than one thing,
+// so that a difference between them is not one of the burners alone.
+func (v *Verdict) findMore(t *trial.Reduced) []finding.Finding {
+	var pairs, parts []string
+	for _, p := range v.Axes[0].Pairs {
+		a, _ := t.Entry(p.A)
+		b, _ := t.Entry(p.B)
+		if a.Burner == b.Burner && len(p.MoreThanBurner) < 2 {
+			continue // one thing changed on purpose
+		}
+		for _, what := range p.MoreThanBurner {
+			if !slices.Contains(parts, what) {
+				parts = append(parts, what)
+			}
+		}
+		if len(p.MoreThanBurner) > 0 {
+			pairs = append(pairs, p.A+" and "+p.B)
+		}
+		if a.Burner != b.Burner && len(p.MoreThanBurner) > 0 && !slices.Contains(parts, "burner") {
+			parts = append([]string{"burner"}, parts...)
+		}
+	}
+	if len(pairs) == 0 {
+		return nil
+	}
+	which := pairs[0] + " differ"
+	if len(pairs) > 1 {
+		which = fmt.Sprintf("%d of %d pairs differ", len(pairs), len(v.Axes[0].Pairs))
+	}
+	return []finding.Finding{{
+		Code: "pair_differs_in_more", Severity: finding.Note, Where: finding.Place{Subject: "trial"},
+		Sentence: fmt.Sprintf("%s in more than one thing (%s): such a verdict is on the whole systems, not on the burners", which, listWords(parts, "and")),
+		Remedy:   "to compare burners, burn them with the same pot, lid, screen, stand and fuel",
+	}}
 }

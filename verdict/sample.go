@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -47,63 +48,83 @@ var (
 	fuel  = axisKind{reduce.RefFuel, reduce.FuelToBoil, "fuel to boil, as energy", false}
 )
 
-// collect reads the sample of an axis, with what was left out and why. It
-// falls back to the raw metric when no burn could be corrected.
+// collect reads the sample of an axis, with what was left out and why.
 func collect(r *trial.Reduced, kind axisKind) (s sample, metric reduce.Metric, notes []string) {
-	metric = kind.fallback
-	for i := range r.Results {
-		if f, ok := r.Results[i].Result.Figure(kind.metric); ok && !f.OutOfRange {
-			metric = kind.metric
-		}
+	metric, why := kind.choose(r)
+	if why != "" {
+		notes = append(notes, why)
 	}
 	s.entries = entryNames(r.Trial)
 	left := map[string][]string{}
 	for i := range r.Results {
 		b := &r.Results[i]
 		v, why := readValue(b, kind, metric)
+		if v.entry = slices.Index(s.entries, b.Entry); v.entry < 0 {
+			why = "entry not listed"
+		}
 		if why != "" {
 			left[why] = append(left[why], b.ID)
 			continue
 		}
-		if v.entry = slices.Index(s.entries, b.Entry); v.entry < 0 {
-			left["entry not listed"] = append(left["entry not listed"], b.ID)
-			continue
-		}
 		s.values = append(s.values, v)
 	}
-	if s.measuredSuffice() {
-		for _, v := range s.values {
-			if v.prorated {
-				left[proratedReason] = append(left[proratedReason], v.burn)
-			}
+	weighed := s.weighed()
+	s = s.without(func(v value) bool {
+		drop := v.prorated && weighed[v.entry] >= leastBurns
+		if drop {
+			left[proratedReason] = append(left[proratedReason], v.burn)
 		}
-		s = s.without(func(v value) bool { return v.prorated })
-	}
+		return drop
+	})
 	for _, why := range slices.Sorted(maps.Keys(left)) {
 		notes = append(notes, fmt.Sprintf("not counted here: %s (%s)", burnList(left[why]), why))
 	}
 	return s, metric, notes
 }
 
+// choose returns the metric to compare, and why it is the one as measured: no
+// burn, or none of some entry that has it as measured, could be brought to
+// reference conditions. Corrected and measured figures are never mixed.
+func (k axisKind) choose(r *trial.Reduced) (reduce.Metric, string) {
+	inRange := false
+	measured, corrected := map[string]bool{}, map[string]bool{}
+	for i := range r.Results {
+		b := &r.Results[i]
+		if b.Void != "" || b.Result.Status == reduce.Invalid {
+			continue
+		}
+		if f, ok := b.Result.Figure(k.fallback); ok && f.Bound == reduce.Exact {
+			measured[b.Entry] = true
+		}
+		if f, ok := b.Result.Figure(k.metric); ok && f.Bound == reduce.Exact {
+			corrected[b.Entry] = true
+			inRange = inRange || !f.OutOfRange
+		}
+	}
+	if !inRange {
+		return k.fallback, "compared as measured: no burn could be brought to reference conditions"
+	}
+	for _, name := range entryNames(r.Trial) {
+		if measured[name] && !corrected[name] {
+			return k.fallback, fmt.Sprintf("compared as measured: no burn of %s could be brought to reference conditions", name)
+		}
+	}
+	return k.metric, ""
+}
+
 const proratedReason = "fuel to boil only prorated, and enough burns weighed it"
 
-// measuredSuffice reports whether every entry that has values has three or
-// more that were weighed to the boil. Prorated ones are then left out: they
-// bring an error of their entry's own that no repeat shrinks.
-func (s sample) measuredSuffice() bool {
-	measured, entries := map[int]int{}, map[int]bool{}
+// weighed counts each entry's burns that weighed the fuel to boil. Where they
+// are enough, its prorated ones are left out: they bring an error of their
+// entry's own that no repeat shrinks.
+func (s sample) weighed() map[int]int {
+	n := map[int]int{}
 	for _, v := range s.values {
-		entries[v.entry] = true
 		if !v.prorated && !v.estimated {
-			measured[v.entry]++
+			n[v.entry]++
 		}
 	}
-	for e := range entries {
-		if measured[e] < 3 {
-			return false
-		}
-	}
-	return true
+	return n
 }
 
 func entryNames(t *trial.Trial) []string {
@@ -123,6 +144,8 @@ func readValue(b *trial.Burned, kind axisKind, metric reduce.Metric) (value, str
 		return v, "void: " + b.Void
 	case r.Status == reduce.Invalid:
 		return v, "fault before the boil, or outcome unknown"
+	case kind.timed && r.Status == reduce.NoBoil && metric == kind.metric && outOfRange(r, metric):
+		return v, outOfRangeReason
 	case kind.timed && r.Status == reduce.NoBoil:
 		v.log = math.Inf(1)
 		return v, ""
@@ -136,7 +159,9 @@ func readValue(b *trial.Burned, kind axisKind, metric reduce.Metric) (value, str
 	case f.Bound != reduce.Exact:
 		return v, "fuel to boil not weighed"
 	case f.OutOfRange:
-		return v, "outside the range of the correction"
+		return v, outOfRangeReason
+	case !(f.Value > 0):
+		return v, "not above zero"
 	}
 	v.log, v.estimated = math.Log(f.Value), f.Estimated
 	v.prorated = !kind.timed && !f.Estimated && r.FuelBy == burn.Prorated
@@ -146,6 +171,16 @@ func readValue(b *trial.Burned, kind axisKind, metric reduce.Metric) (value, str
 		}
 	}
 	return v, ""
+}
+
+const outOfRangeReason = "outside the range of the correction"
+
+// outOfRange reports whether a burn lies outside the range of a correction,
+// also where it has no figure to correct: a burn that did not boil is left out
+// for what a boil would be left out for, and for nothing else.
+func outOfRange(r *reduce.Result, metric reduce.Metric) bool {
+	f, _ := r.Figure(metric)
+	return f.OutOfRange
 }
 
 // blockOf is the block of a burn: the day, and the level of a crossed factor,
@@ -181,6 +216,17 @@ func (s sample) times(entry int) []float64 {
 		}
 	}
 	return ts
+}
+
+// count is the number of an entry's values, burns that did not boil included.
+func (s sample) count(entry int) int { return len(s.times(entry)) }
+
+// order sorts entries by the mean of their finite values, so that in which
+// order they are listed changes no digit of what is drawn at random.
+func (s sample) order(entries []int) {
+	slices.SortStableFunc(entries, func(a, b int) int {
+		return cmp.Compare(stats.Summarize(s.of(a)).Mean, stats.Summarize(s.of(b)).Mean)
+	})
 }
 
 // noBoils counts an entry's burns that did not boil, on a time axis.
@@ -249,11 +295,12 @@ func union(a, b map[string]float64) map[string]bool {
 
 // blocked returns the finite values of the entries as a blocked layout, with
 // the index of each value in the sample, and false when the trial has no
-// blocks to use: a value without one, or fewer than two.
+// blocks to use: a value without one, or fewer than two. Blocks are numbered by
+// name.
 func (s sample) blocked(entries []int) (stats.Blocked, []int, bool) {
 	var d stats.Blocked
 	var at []int
-	blocks := map[string]int{}
+	names := map[string]bool{}
 	for i, v := range s.values {
 		group := slices.Index(entries, v.entry)
 		if group < 0 || math.IsInf(v.log, 1) {
@@ -262,13 +309,13 @@ func (s sample) blocked(entries []int) (stats.Blocked, []int, bool) {
 		if v.block == "" {
 			return stats.Blocked{}, nil, false
 		}
-		if _, ok := blocks[v.block]; !ok {
-			blocks[v.block] = len(blocks)
-		}
-		d.Values = append(d.Values, v.log)
-		d.Group = append(d.Group, group)
-		d.Block = append(d.Block, blocks[v.block])
-		at = append(at, i)
+		names[v.block] = true
+		d.Values, d.Group, at = append(d.Values, v.log), append(d.Group, group), append(at, i)
+	}
+	blocks := slices.Sorted(maps.Keys(names))
+	for _, i := range at {
+		n, _ := slices.BinarySearch(blocks, s.values[i].block)
+		d.Block = append(d.Block, n)
 	}
 	return d, at, len(blocks) >= 2
 }

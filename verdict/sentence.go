@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fairburn/reduce"
 	"fairburn/trial"
@@ -30,8 +31,8 @@ func (k axisKind) change(ratio float64) string {
 	return percent(ratio-1) + " more " + what
 }
 
-// span is an interval of a ratio in the direction of change: "4 to 14 %", or
-// "from 3 % less to 2 % more".
+// span is an interval of a ratio as a size of change: "4 to 14 %", or with its
+// directions where it holds no change: "from 3 % less to 2 % more".
 func span(lo, hi float64) string {
 	switch {
 	case hi <= 1:
@@ -42,32 +43,64 @@ func span(lo, hi float64) string {
 	return fmt.Sprintf("from %s less to %s more", percent(1-lo), percent(hi-1))
 }
 
+// trimSpan writes both ends to the same digit, a second one where they would
+// read alike.
 func trimSpan(a, b float64) string {
-	if a < 0.01 {
-		return percent(a) + " to " + percent(b)
+	digits := 0
+	if math.Round(a*100) == math.Round(b*100) || a < 0.01 {
+		digits = 1
 	}
-	return fmt.Sprintf("%.0f to %.0f %%", a*100, b*100)
+	return fmt.Sprintf("%.*f to %.*f %%", digits, a*100, digits, b*100)
 }
 
+// direction is span with its direction always said.
+func direction(lo, hi float64) string {
+	switch {
+	case hi <= 1:
+		return span(lo, hi) + " less"
+	case lo >= 1:
+		return span(lo, hi) + " more"
+	}
+	return span(lo, hi)
+}
+
+// confidence writes a level: "95 %".
+func confidence(level float64) string { return fmt.Sprintf("%.4g %%", level*100) }
+
 // sentence says one pair in words that the figures carry.
-func (p *Pair) sentence(k axisKind) string {
+func (p *Pair) sentence(k axisKind, r rules) string {
+	pair := p.A + " and " + p.B
 	switch {
 	case p.Class == TooFew:
-		return fmt.Sprintf("%s and %s: too few burns to compare%s", p.A, p.B, after("; ", p.more()))
+		return pair + ": too few burns to compare" + after("; ", p.more(r))
+	case len(p.DependsOn) > 0:
+		return p.dependsSentence()
+	case p.why != "":
+		return pair + " cannot be compared: " + p.why
 	case p.Ranked:
 		return p.rankedSentence()
 	case p.Class == EqualInPractice:
-		return fmt.Sprintf("%s and %s are equal for practical purposes: %s", p.A, p.B, span(p.Lo, p.Hi))
-	case p.Class == NotSettled && len(p.DependsOn) > 0:
-		return fmt.Sprintf("%s against %s depends on %s", p.A, p.B, listWords(p.DependsOn, "and"))
+		return fmt.Sprintf("%s are equal for practical purposes: %s", pair, direction(p.Lo, p.Hi))
 	case p.Class == NotSettled:
-		return fmt.Sprintf("no difference shown between %s and %s: anything %s fits these burns%s", p.A, p.B, widely(p.Lo, p.Hi), after("; ", p.more()))
+		return fmt.Sprintf("no difference shown between %s: anything %s fits these burns%s", pair, direction(p.Lo, p.Hi), after("; ", p.more(r)))
 	}
 	better, worse, ratio, lo, hi := p.A, p.B, p.Ratio, p.Lo, p.Hi
 	if ratio > 1 {
 		better, worse, ratio, lo, hi = p.B, p.A, 1/ratio, 1/p.Hi, 1/p.Lo
 	}
-	return fmt.Sprintf("%s took %s than %s (95 %% interval %s)", better, k.change(ratio), worse, span(lo, hi))
+	said := fmt.Sprintf("%s took %s than %s (%s interval %s)", better, k.change(ratio), worse, confidence(r.level), span(lo, hi))
+	if p.worthOn != "" {
+		said += "; whether by more than is worth having depends on " + p.worthOn
+	}
+	return said
+}
+
+func (p *Pair) dependsSentence() string {
+	said := fmt.Sprintf("%s against %s depends on %s", p.A, p.B, listWords(p.DependsOn, "and"))
+	if p.reading != "" {
+		said += fmt.Sprintf(": %s as it stands, %s otherwise", p.reading, p.otherwise)
+	}
+	return said
 }
 
 func (p *Pair) rankedSentence() string {
@@ -80,13 +113,6 @@ func (p *Pair) rankedSentence() string {
 		shown = ", which these burns do not show to be more than chance"
 	}
 	return fmt.Sprintf("%s beat %s in %.0f of 100 pairings of their burns, a burn that did not boil losing to every boil%s", better, worse, beats*100, shown)
-}
-
-func widely(lo, hi float64) string {
-	if lo < 1 && hi > 1 {
-		return span(lo, hi)
-	}
-	return "from " + span(lo, hi)
 }
 
 func after(mark, words string) string {
@@ -104,72 +130,107 @@ func (k axisKind) verb() string {
 	return "needs the least fuel"
 }
 
-// conclude writes the verdict's sentence from the axis that judges.
-func (v *Verdict) conclude(a Axis, k axisKind) {
-	settled := func(p Pair) bool { return p.Class.Decided() }
-	tooFew := len(a.Pairs) > 0
-	for _, p := range a.Pairs {
-		tooFew = tooFew && p.Class == TooFew
+// word is what an axis is about.
+func (k axisKind) word() string {
+	if k.timed {
+		return "on time to boil"
 	}
-	word := "on time to boil"
-	if !k.timed {
-		word = "on fuel to boil"
+	return "on fuel to boil"
+}
+
+const oneEntry = "One entry alone can be described but not compared."
+
+// conclude writes the verdict's sentence from the axis that judges.
+func (v *Verdict) conclude(a Axis, k axisKind, r rules) {
+	contest := 0
+	for _, g := range a.Groups {
+		if g.N+g.NoBoil > 0 {
+			contest++
+		}
 	}
 	switch {
 	case len(v.Entries) < 2:
-		v.Class, v.Sentence = TooFew, "One entry alone can be described but not compared."
-	case tooFew:
-		v.tooFew(a, word)
+		v.Class, v.Sentence = TooFew, oneEntry
+	case contest < 2 || !slices.ContainsFunc(a.Pairs, func(p Pair) bool { return p.Class != TooFew }):
+		v.tooFew(a, k, r)
 	case len(a.CouldBeBest) == 1:
 		v.winner(a, k, a.CouldBeBest[0])
-	case allEqual(a):
+	case a.allEqual():
 		v.Class = EqualInPractice
-		v.Sentence = fmt.Sprintf("Equal for practical purposes %s: %s differ by less than %s.", word, listWords(a.CouldBeBest, "and"), percent(v.Margin))
+		v.Sentence = fmt.Sprintf("Equal for practical purposes %s: %s differ by less than %s%s.", k.word(), listWords(a.CouldBeBest, "and"), percent(v.Margin), after("; ", a.ruledOut()))
 	default:
-		v.open(a, word)
+		v.open(a, k, r)
+	}
+	if len(a.CouldBeBest) < contest || v.Class == EqualInPractice || len(a.AsGood) > 0 {
+		v.silent(a)
 	}
 	for _, p := range a.Pairs {
-		if !settled(p) && len(p.DependsOn) > 0 {
+		if len(p.DependsOn) > 0 {
 			v.Because = append(v.Because, p.Sentence)
 		}
 	}
 }
 
-// allEqual reports whether every pair of those that could be best is equal in practice.
-func allEqual(a Axis) bool {
-	in := map[string]bool{}
-	for _, e := range a.CouldBeBest {
-		in[e] = true
+// silent names the entries of which a verdict that rules something out says
+// nothing, for want of burns.
+func (v *Verdict) silent(a Axis) {
+	for _, g := range a.Groups {
+		if g.N+g.NoBoil == 0 {
+			v.Because = append(v.Because, fmt.Sprintf("no burn of %s counts, so nothing is said of it", g.Entry))
+		}
 	}
+}
+
+// allEqual reports whether every pair of those that could be best is equal in practice.
+func (a Axis) allEqual() bool {
 	found := false
 	for _, p := range a.Pairs {
-		if in[p.A] && in[p.B] {
-			if p.Class != EqualInPractice {
-				return false
-			}
-			found = true
+		if !slices.Contains(a.CouldBeBest, p.A) || !slices.Contains(a.CouldBeBest, p.B) {
+			continue
 		}
+		if p.Class != EqualInPractice {
+			return false
+		}
+		found = true
 	}
 	return found
 }
 
-func (v *Verdict) tooFew(a Axis, word string) {
+// ruledOut says which entries with burns cannot be best: "Cedar is ruled out".
+func (a Axis) ruledOut() string {
+	var out []string
+	for _, g := range a.Groups {
+		if g.N+g.NoBoil > 0 && !slices.Contains(a.CouldBeBest, g.Entry) {
+			out = append(out, g.Entry)
+		}
+	}
+	switch len(out) {
+	case 0:
+		return ""
+	case 1:
+		return out[0] + " is ruled out"
+	}
+	return listWords(out, "and") + " are ruled out"
+}
+
+func (v *Verdict) tooFew(a Axis, k axisKind, r rules) {
 	v.Class = TooFew
-	v.Sentence = fmt.Sprintf("Too few burns to say which is better %s.", word)
+	v.Sentence = fmt.Sprintf("Too few burns to say which is better %s.", k.word())
 	least := math.MaxInt
 	for _, g := range a.Groups {
-		least = min(least, g.N)
+		least = min(least, g.N+g.NoBoil)
 	}
-	v.Next = append(v.Next, fmt.Sprintf("every entry needs at least three burns that count; the fewest have %d", least))
-	v.nextBurns(a)
+	if least < leastBurns {
+		v.Next = append(v.Next, fmt.Sprintf("every entry needs at least three burns that count; the fewest have %d", least))
+	}
+	v.nextBurns(a, r)
 }
 
 // winner says that one entry is the best and by how much against the next.
 func (v *Verdict) winner(a Axis, k axisKind, best string) {
-	v.Class = Different
-	next := v.nextBest(a, best)
-	if next == nil {
-		v.Sentence = fmt.Sprintf("%s %s.", best, k.verb())
+	next, ok := a.nextBest(best)
+	if !ok { // the others have no time or fuel to set against it
+		v.Class, v.Sentence = Different, fmt.Sprintf("%s %s.", best, k.verb())
 		return
 	}
 	ratio, lo, hi, other := next.Ratio, next.Lo, next.Hi, next.B
@@ -177,79 +238,65 @@ func (v *Verdict) winner(a Axis, k axisKind, best string) {
 		ratio, lo, hi, other = 1/next.Ratio, 1/next.Hi, 1/next.Lo, next.A
 	}
 	v.Class = next.Class
-	allow := ""
+	interval := confidence(v.Level) + " interval " + span(lo, hi)
 	if len(a.Pairs) > 1 {
-		allow = fmt.Sprintf(", allowing for all %d comparisons", len(a.Pairs))
+		interval += fmt.Sprintf(", allowing for all %d comparisons", len(a.Pairs))
 	}
 	switch {
 	case next.Ranked:
 		v.Sentence = fmt.Sprintf("%s %s: a burn that did not boil loses to every boil, and so it beat %s, the next, in %.0f of 100 pairings of their burns.",
 			best, k.verb(), other, max(next.Beats, 1-next.Beats)*100)
-		v.Class = next.Class
+	case next.Class == EqualInPractice:
+		v.Sentence = fmt.Sprintf("%s %s, but by less than is worth having: %s than %s, the next (%s), which is as good for practical purposes.",
+			best, k.verb(), k.change(ratio), other, interval)
 	case next.Class == NotSettled:
 		v.Class = Different
-		v.Sentence = fmt.Sprintf("%s %s, %.0f %% sure: every other entry is ruled out as best, though %s comes close (%s; two-sided interval %s).",
-			best, k.verb(), v.Level*100, other, k.change(ratio), span(lo, hi))
+		v.Sentence = fmt.Sprintf("%s %s, %s sure: every other entry is ruled out as best, though %s comes close (%s; two-sided interval %s).",
+			best, k.verb(), confidence(v.Level), other, k.change(ratio), span(lo, hi))
 	default:
-		v.Sentence = fmt.Sprintf("%s %s: %s than %s, the next (%.0f %% interval %s%s).",
-			best, k.verb(), k.change(ratio), other, v.Level*100, span(lo, hi), allow)
+		v.Sentence = fmt.Sprintf("%s %s: %s than %s, the next (%s).", best, k.verb(), k.change(ratio), other, interval)
 	}
 }
 
-// nextBest is the pair of the best with the entry that comes closest.
-func (v *Verdict) nextBest(a Axis, best string) *Pair {
-	var next *Pair
-	closest := math.Inf(1)
-	for i := range a.Pairs {
-		p := &a.Pairs[i]
+// nextBest is the pair of the best with the entry that comes closest: one that
+// always boiled, if there is one, as a burner that fails to boil is never next.
+func (a Axis) nextBest(best string) (next Pair, ok bool) {
+	distance := func(p Pair) float64 { return math.Abs(math.Log(p.Ratio)) }
+	for _, p := range a.Pairs {
 		if p.A != best && p.B != best || p.Ratio <= 0 {
 			continue
 		}
-		distance := math.Abs(math.Log(p.Ratio))
-		if p.Ranked {
-			distance += 10 // a burner that fails to boil is never the next best
-		}
-		if distance < closest {
-			closest, next = distance, p
+		if !ok || next.Ranked && !p.Ranked || next.Ranked == p.Ranked && distance(p) < distance(next) {
+			next, ok = p, true
 		}
 	}
-	return next
+	return next, ok
 }
 
-// open says who is still in, who is out, and what would settle it.
-func (v *Verdict) open(a Axis, word string) {
+// open says who is still in, who is out, who is as good as the best, and what
+// would settle it.
+func (v *Verdict) open(a Axis, k axisKind, r rules) {
 	v.Class = NotSettled
-	var out []string
-	in := map[string]bool{}
-	for _, e := range a.CouldBeBest {
-		in[e] = true
+	out := a.ruledOut()
+	if out == "" {
+		out = "nothing is ruled out"
 	}
-	for _, e := range v.Entries {
-		if !in[e.Name] {
-			out = append(out, e.Name)
-		}
-	}
-	v.Sentence = fmt.Sprintf("Not settled %s: %s may be best", word, listWords(a.CouldBeBest, "or"))
-	switch len(out) {
+	v.Sentence = fmt.Sprintf("Not settled %s: %s may be best; %s.", k.word(), listWords(a.CouldBeBest, "or"), out)
+	switch len(a.AsGood) {
 	case 0:
-		v.Sentence += "; nothing is ruled out."
 	case 1:
-		v.Sentence += fmt.Sprintf("; %s is ruled out.", out[0])
+		v.Sentence += fmt.Sprintf(" Whichever is, %s is as good as the best within %s.", a.AsGood[0], percent(v.Margin))
 	default:
-		v.Sentence += fmt.Sprintf("; %s are ruled out.", listWords(out, "and"))
+		v.Sentence += fmt.Sprintf(" Whichever is, %s are as good as the best within %s.", listWords(a.AsGood, "and"), percent(v.Margin))
 	}
-	v.nextBurns(a)
+	v.nextBurns(a, r)
 }
 
 // nextBurns says what would settle the pairs among those that could be best.
-func (v *Verdict) nextBurns(a Axis) {
-	in := map[string]bool{}
-	for _, e := range a.CouldBeBest {
-		in[e] = true
-	}
+func (v *Verdict) nextBurns(a Axis, r rules) {
 	for _, p := range a.Pairs {
-		if in[p.A] && in[p.B] && p.more() != "" {
-			v.Next = append(v.Next, fmt.Sprintf("%s and %s: %s", p.A, p.B, p.more()))
+		if slices.Contains(a.CouldBeBest, p.A) && slices.Contains(a.CouldBeBest, p.B) && p.more(r) != "" {
+			v.Next = append(v.Next, fmt.Sprintf("%s and %s: %s", p.A, p.B, p.more(r)))
 		}
 	}
 }

@@ -8,9 +8,11 @@
 // computed with and without burns that look suspect, and "too few burns" and
 // "not settled" are verdicts.
 //
-// Read verdict.go (what it says), judge.go (the path), axis.go and pairs.go
-// (one metric compared), boil.go (burns that may not boil), sentence.go (what
-// may be said in words).
+// Read verdict.go (what it says), judge.go (the path), sample.go (what a burn
+// counts as), axis.go, pairs.go and best.go (one metric compared), depend.go and
+// check.go (what the answer hangs on), boil.go (burns that may not boil), dose.go
+// (the least dose), entries.go (each entry by itself), sentence.go (what may be
+// said in words).
 package verdict
 
 import (
@@ -74,6 +76,9 @@ type Axis struct {
 	// CouldBeBest lists the entries that cannot be ruled out as best; one
 	// member is the best at the level of the verdict.
 	CouldBeBest []string `json:"could_be_best"`
+	// AsGood lists the entries that lie within the margin of the best for sure,
+	// whichever that is.
+	AsGood []string `json:"as_good,omitempty"`
 	// Notes say what stands beside the axis: burns left out and why.
 	Notes []string `json:"notes,omitempty"`
 }
@@ -86,7 +91,8 @@ type Group struct {
 	N      int     `json:"n"`       // values that enter the figures
 	NoBoil int     `json:"no_boil"` // burns that count and did not boil
 	// Center is the geometric mean; Lo and Hi its interval as an absolute
-	// statement, scatter and shared inputs together. 0 when there is none.
+	// statement, scatter and shared inputs together. 0 when there is none, as
+	// for one value or values that all read alike.
 	Center float64 `json:"center"`
 	Lo     float64 `json:"lo"`
 	Hi     float64 `json:"hi"`
@@ -116,20 +122,23 @@ type Point struct {
 type Pair struct {
 	A     string  `json:"a"`
 	B     string  `json:"b"`
-	Ratio float64 `json:"ratio"`
-	Lo    float64 `json:"lo"`
+	Ratio float64 `json:"ratio"` // 0 when there is none
+	Lo    float64 `json:"lo"`    // 0 and 0 when there is no interval
 	Hi    float64 `json:"hi"`
 	P     float64 `json:"p"` // adjusted for all pairs
 	Class Class   `json:"class"`
 	// Sentence says the pair in words.
 	Sentence string `json:"sentence"`
-	// NextWin is the probability that A does better than B on the next burn;
-	// NextKnown is false under three burns each.
-	NextWin   float64 `json:"next_win"`
-	NextKnown bool    `json:"next_known"`
+	// NextWin, NextLose and NextNeither are the probabilities that A does better
+	// than B on the next burn, that B does, and that neither boils; they add to
+	// 1. NextKnown is false under three values each.
+	NextWin     float64 `json:"next_win"`
+	NextLose    float64 `json:"next_lose"`
+	NextNeither float64 `json:"next_neither,omitempty"`
+	NextKnown   bool    `json:"next_known"`
 	// Ranked: a burn of the pair did not boil, so the pair is compared by
-	// worst ranks; Beats is P(A beats B) + half of P(tie), and Ratio is that
-	// of the capped means.
+	// worst ranks; Beats is P(A beats B) + half of P(tie), and Ratio with its
+	// interval is that of geometric mean times, such a burn at the cap.
 	Ranked bool    `json:"ranked,omitempty"`
 	Beats  float64 `json:"beats,omitempty"`
 	// DependsOn names what the class turns on, such as "burn 7".
@@ -139,12 +148,19 @@ type Pair struct {
 	// Check is what the method that assumes less says.
 	Check string `json:"check,omitempty"`
 	// MoreFrom and MoreTo bound how many more burns each would show a difference
-	// of MoreFor (a share: the margin, or what was seen if larger); 0 when
-	// unknown or not needed. Planned: from the usual scatter, not these burns'.
+	// of MoreFor (a share: the margin, or what was seen if larger) with the
+	// trial's power; 0 when unknown or not needed. Planned: from the usual
+	// scatter, not these burns'.
 	MoreFrom int     `json:"more_from,omitempty"`
 	MoreTo   int     `json:"more_to,omitempty"`
 	MoreFor  float64 `json:"more_for,omitempty"`
 	Planned  bool    `json:"more_from_usual_scatter,omitempty"`
+
+	i, j               int    // A and B among the entries of the sample
+	why                string // why there is no answer, where burns alone do not bring one
+	remedy             string // and what would
+	reading, otherwise Class  // the class as it stands and under the first thing it depends on
+	worthOn            string // on what it depends that a difference is worth having
 }
 
 // Boils is how surely an entry boils on this fuel load.
@@ -173,6 +189,7 @@ type Boils struct {
 type Entry struct {
 	Name       string         `json:"name"`
 	Marker     int            `json:"marker"`
+	Fuel       string         `json:"fuel,omitempty"` // the batch it burned
 	ShopMade   bool           `json:"shop_made,omitempty"`
 	SystemMass float64        `json:"system_mass_kg"` // of the parts weighed
 	Unweighed  []string       `json:"unweighed,omitempty"`
@@ -214,5 +231,10 @@ type LeastDose struct {
 	Share  float64 `json:"share"` // of burns that boil on it
 	N      int     `json:"n"`
 	Why    string  `json:"why,omitempty"`
-	Approx bool    `json:"approximate,omitempty"` // burns that did not boil entered as censored
+	Approx bool    `json:"approximate,omitempty"` // burns that did not boil entered as needing more
+	// Residue is the part of the mass that stays in the burner, by the burns
+	// that ran out and were weighed; ResidueUnknown: none was, and it counts as
+	// nothing.
+	Residue        float64 `json:"residue_kg,omitempty"`
+	ResidueUnknown bool    `json:"residue_unknown,omitempty"`
 }
