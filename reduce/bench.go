@@ -103,7 +103,7 @@ func (b *bench) lookUpMarks() {
 // there: from the pressure, else from the thermometer at the boil.
 func (b *bench) lookUpBoiling() {
 	b.tb, b.latent = nan, nan
-	p, found := stationPressure(b.site, b.setup.Tools, b.setup.Rules)
+	p, found := stationPressure(&b.site, &b.setup.Tools, &b.setup.Rules)
 	read := b.burn.Water.Boiling
 	if !p.known && read.Given {
 		b.tb = read.Value.Celsius()

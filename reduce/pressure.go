@@ -22,7 +22,7 @@ type pressure struct {
 // stationPressure finds the pressure at the bench: a barometer reading leads,
 // then altimeter setting with elevation, then elevation alone in the standard
 // atmosphere, which can be 0.7 K of boiling point off and says so.
-func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []finding.Finding) {
+func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules) (pressure, []finding.Finding) {
 	switch {
 	case s.Station.Given:
 		p := barometer(s.Station, tools, rules)
@@ -58,7 +58,7 @@ func stationPressure(s burn.Site, tools gear.Tools, rules Rules) (pressure, []fi
 // barometer is a station pressure with the half-width written beside it, else
 // that of the barometer which it names, else, if it names none, of the first
 // on the shelf.
-func barometer(r quantity.Reading[quantity.Pressure], tools gear.Tools, rules Rules) pressure {
+func barometer(r quantity.Reading[quantity.Pressure], tools *gear.Tools, rules *Rules) pressure {
 	b, ok := gear.Find(tools.Barometers, r.Instrument)
 	if r.Instrument == "" && len(tools.Barometers) > 0 {
 		b, ok = tools.Barometers[0], true
