@@ -258,8 +258,8 @@ func (d document) boils() Table {
 		t.add(d.r.Marker(b.Entry), b.Entry, fmt.Sprintf("%d of %d", b.Boils, b.Tried), fmt.Sprintf("%.0f %%", b.Share*100),
 			fmt.Sprintf("%.0f to %.0f %%", b.Lo*100, b.Hi*100), d.u.Within(reduce.BoilTime, b.CappedMean, b.CappedLo, b.CappedHi),
 			d.u.Interval(reduce.BoilTime, b.CappedLo, b.CappedHi), d.u.Value(reduce.BoilTime, b.Median))
-		if b.Warn != "" {
-			t.Notes = append(t.Notes, b.Entry+": "+b.Warn)
+		if b.FuelLasted > 0 {
+			t.Notes = append(t.Notes, fmt.Sprintf("%s: median had the fuel lasted %s%s", b.Entry, d.u.Value(reduce.BoilTime, b.FuelLasted), pick(b.Warn == "", "", "; "+b.Warn)))
 		}
 	}
 	t.Notes = append(t.Notes, fmt.Sprintf("in the capped mean a burn that did not boil counts as %s, the longest anyone would wait", clock(d.r.Settings.Cap.Seconds(), 0)))
@@ -291,18 +291,9 @@ func (d document) pairs(a verdict.Axis) Table {
 		if p.Lo > 0 {
 			interval = percent(p.Lo-1, p) + " to " + percent(p.Hi-1, p) + " %"
 		}
-		next := absent
-		switch {
-		case !p.NextKnown:
-		case p.NextWin >= 0.5:
-			next = fmt.Sprintf("%s, %.0f in 100", p.A, p.NextWin*100)
-		default:
-			next = fmt.Sprintf("%s, %.0f in 100", p.B, (1-p.NextWin)*100)
-		}
-		t.add(0, p.A+" against "+p.B, change, interval, string(p.Class), next)
-		t.Notes = append(t.Notes, pairNotes(p)...)
+		t.add(0, p.A+" against "+p.B, change, interval, string(p.Class), nextTime(p))
 	}
-	t.Notes = append(t.Notes, d.pairMethod(a)...)
+	t.Notes = append(pairNotes(a.Pairs), d.pairMethod(a)...)
 	t.prune()
 	return t
 }
@@ -314,19 +305,47 @@ func percent(share float64, p verdict.Pair) string {
 	return strings.ReplaceAll(fmt.Sprintf("%+.*f", digits, share*100), "-", "−")
 }
 
-func pairNotes(p verdict.Pair) []string {
+// pairNotes say what a reader of the pairs must know, each thing once with the
+// pairs that it holds for.
+func pairNotes(pairs []verdict.Pair) []string {
 	var notes []string
-	name := p.A + " against " + p.B + ": "
-	if p.Ranked {
-		notes = append(notes, name+"compared by ranks, a burn that did not boil losing to every boil; change and interval are of times with such a burn at the cap")
+	pairsOf := map[string][]string{}
+	say := func(p verdict.Pair, what string) {
+		if pairsOf[what] == nil {
+			notes = append(notes, what)
+		}
+		pairsOf[what] = append(pairsOf[what], p.A+" against "+p.B)
 	}
-	if len(p.DependsOn) > 0 {
-		notes = append(notes, name+"the answer depends on "+list(p.DependsOn))
+	for _, p := range pairs {
+		if p.Ranked {
+			say(p, "compared by ranks, a burn that did not boil losing to every boil; change and interval are of times with such a burn at the cap")
+		}
+		if len(p.DependsOn) > 0 {
+			say(p, "the answer depends on "+list(p.DependsOn))
+		}
+		if len(p.MoreThanBurner) > 0 {
+			say(p, "differ in "+list(p.MoreThanBurner)+" too, so this is not about the burners alone")
+		}
 	}
-	if len(p.MoreThanBurner) > 0 {
-		notes = append(notes, name+"differ in "+list(p.MoreThanBurner)+" too, so this is not about the burners alone")
+	for i, what := range notes {
+		notes[i] = strings.Join(pairsOf[what], ", ") + ": " + what
 	}
 	return notes
+}
+
+// nextTime says who does better on the next burn, and how surely.
+func nextTime(p verdict.Pair) string {
+	better, chance := p.A, p.NextWin
+	if chance < 0.5 {
+		better, chance = p.B, 1-chance
+	}
+	switch {
+	case !p.NextKnown:
+		return absent
+	case chance > 0.99:
+		return better + ", over 99 in 100"
+	}
+	return fmt.Sprintf("%s, %.0f in 100", better, chance*100)
 }
 
 // pairMethod says how an axis was compared.
