@@ -284,7 +284,7 @@ func TestStagesAreReadOnce(t *testing.T) {
 	got := Reduce(r, s)
 	b, _ := got.Budget(BurnRate)
 	var square float64
-	for _, row := range b.Rows {
+	for _, row := range b.Rows() {
 		switch row.Name {
 		case "fuel at light", "linearity of the scale, fuel":
 			within(t, row.Name, row.Contribution/b.Value, 0, 1e-9)
@@ -302,7 +302,7 @@ func TestWrittenHalfWidths(t *testing.T) {
 		change(&r, &s)
 		got := Reduce(r, s)
 		b, _ := got.Budget(m)
-		for _, row := range b.Rows {
+		for _, row := range b.Rows() {
 			if row.Name == input {
 				return math.Abs(row.U)
 			}

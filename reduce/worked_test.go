@@ -231,7 +231,7 @@ func TestWorkedBudget(t *testing.T) {
 		"c_w":               {0.0361, []string{"specific heat of water"}},
 	} {
 		var square float64
-		for _, row := range budget.Rows {
+		for _, row := range budget.Rows() {
 			if slices.Contains(want.inputs, row.Name) {
 				square += row.Contribution * row.Contribution
 			}

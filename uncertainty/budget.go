@@ -6,22 +6,9 @@ import (
 	"maps"
 	"math"
 	"slices"
-)
 
-// Row is one input's line in the budget of an output.
-type Row struct {
-	// The input as it was given. All budgets of one Propagate point to one copy.
-	*Input
-	// Sensitivity is ∂f/∂x at the values: output unit per input unit.
-	Sensitivity float64 `json:"sensitivity"`
-	// Contribution is Sensitivity times U, with its sign: what the output moves
-	// when the input is one standard uncertainty high.
-	Contribution float64 `json:"contribution"`
-	// Share is the part of the output's variance that this input brings. The
-	// shares of a budget add to 1; one is negative where this input's error
-	// takes back what a correlated or shared one brought.
-	Share float64 `json:"share"`
-}
+	"gonum.org/v1/gonum/floats"
+)
 
 // Budget is one output with its combined standard uncertainty and what it is made of.
 type Budget struct {
@@ -30,8 +17,40 @@ type Budget struct {
 	U      float64 `json:"u"` // combined standard uncertainty, in the unit of Value
 	// NuEff is the effective degrees of freedom (Welch–Satterthwaite); 0 means infinite.
 	NuEff float64 `json:"nu_eff,omitempty"`
-	Rows  []Row   `json:"rows"` // in the order of the inputs
+	// Inputs are those of the problem; all budgets of one Propagate share them.
+	Inputs []Input `json:"inputs"`
+	// Sensitivities and Shares stand in the order of the inputs; nil when the
+	// output does not exist. They are plain numbers because a reduction keeps
+	// dozens of budgets a burn. See Rows for what they mean.
+	Sensitivities []float64 `json:"sensitivities"`
+	Shares        []float64 `json:"shares"`
 }
+
+// Row is one input's line in the budget of an output.
+type Row struct {
+	Input
+	// Sensitivity is ∂f/∂x at the values: output unit per input unit.
+	Sensitivity float64
+	// Contribution is Sensitivity times U, with its sign: what the output moves
+	// when the input is one standard uncertainty high.
+	Contribution float64
+	// Share is the part of the output's variance that this input brings. The
+	// shares of a budget add to 1; one is negative where this input's error
+	// takes back what a correlated or shared one brought.
+	Share float64
+}
+
+// Rows lists the budget line by line, in the order of the inputs; none when
+// the output does not exist.
+func (b Budget) Rows() []Row {
+	rows := make([]Row, len(b.Sensitivities))
+	for i, s := range b.Sensitivities {
+		rows[i] = Row{b.Inputs[i], s, b.contribution(i), b.Shares[i]}
+	}
+	return rows
+}
+
+func (b *Budget) contribution(i int) float64 { return b.Sensitivities[i] * b.Inputs[i].U }
 
 // Cause is what a reader takes for one source of error: an input of its own,
 // or all inputs that share one key together.
@@ -47,7 +66,7 @@ type Cause struct {
 // by name.
 func (b Budget) Causes() []Cause {
 	var cs []Cause
-	for _, r := range b.Rows {
+	for _, r := range b.Rows() {
 		i := slices.IndexFunc(cs, func(c Cause) bool { return r.Shared != "" && c.Key == r.Shared })
 		if i < 0 {
 			i = len(cs)
@@ -76,9 +95,9 @@ func (b Budget) Largest() (Cause, bool) {
 // different keys are independent.
 func (b Budget) Shared() map[string]float64 {
 	parts := map[string]float64{}
-	for _, r := range b.Rows {
-		if r.Shared != "" {
-			parts[r.Shared] += r.Contribution
+	for i := range b.Sensitivities {
+		if key := b.Inputs[i].Shared; key != "" {
+			parts[key] += b.contribution(i)
 		}
 	}
 	return parts
@@ -88,9 +107,9 @@ func (b Budget) Shared() map[string]float64 {
 // is shared with others: U² = own² + shared². Repeats shrink only the first.
 func (b Budget) Split() (own, shared float64) {
 	share := 0.0
-	for _, r := range b.Rows {
-		if r.Shared == "" {
-			share += r.Share
+	for i, v := range b.Shares {
+		if b.Inputs[i].Shared == "" {
+			share += v
 		}
 	}
 	// Shares of correlated inputs can round to just below zero.
@@ -133,10 +152,7 @@ func (b Budget) Log() (Budget, error) {
 	}
 	out := b
 	out.Output, out.Value, out.U = "ln "+b.Output, math.Log(b.Value), b.U/b.Value
-	out.Rows = slices.Clone(b.Rows)
-	for i := range out.Rows {
-		out.Rows[i].Sensitivity /= b.Value
-		out.Rows[i].Contribution /= b.Value
-	}
+	out.Sensitivities = slices.Clone(b.Sensitivities)
+	floats.Scale(1/b.Value, out.Sensitivities)
 	return out, nil
 }

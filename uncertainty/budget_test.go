@@ -18,7 +18,7 @@ func TestSharesAddToOne(t *testing.T) {
 		}
 		b := bs[0]
 		rows, causes := 0.0, 0.0
-		for _, r := range b.Rows {
+		for _, r := range b.Rows() {
 			rows += r.Share
 		}
 		cs := b.Causes()
@@ -55,7 +55,7 @@ func TestCausesMergeSharedRows(t *testing.T) {
 		t.Errorf("probe %+v, want contribution 0.3 and share %g", cs[0], 0.09/0.14)
 	}
 	// The start takes back what the boil brought: its share is below 0.
-	if s := b.Rows[0].Share; !near(s, -0.3*0.3/0.14, 1e-9) {
+	if s := b.Rows()[0].Share; !near(s, -0.3*0.3/0.14, 1e-9) {
 		t.Errorf("share of start %g, want %g", s, -0.3*0.3/0.14)
 	}
 	if top, ok := b.Largest(); !ok || top != cs[0] {
@@ -147,8 +147,8 @@ func TestLogIsThePropagationOfALogarithm(t *testing.T) {
 	if got.Output != "ln eta_water" || !near(got.Value, want.Value, 1e-12) || !near(got.U, want.U, 1e-6) {
 		t.Errorf("%s = %g (%g), want %g (%g)", got.Output, got.Value, got.U, want.Value, want.U)
 	}
-	for i := range want.Rows {
-		g, w := got.Rows[i], want.Rows[i]
+	for i := range want.Rows() {
+		g, w := got.Rows()[i], want.Rows()[i]
 		// Against U: the probe's row is a rounding of 0.
 		if math.Abs(g.Contribution-w.Contribution) > 1e-5*want.U || math.Abs(g.Sensitivity*w.U-w.Contribution) > 1e-5*want.U || math.Abs(g.Share-w.Share) > 1e-5 {
 			t.Errorf("row %s: %g, want %g", w.Name, g.Contribution, w.Contribution)
@@ -180,7 +180,7 @@ func TestBudgetRoundTripsAsJSON(t *testing.T) {
 	if err != nil || string(again) != string(text) {
 		t.Errorf("%s\nbecame %s, %v", text, again, err)
 	}
-	if back.Rows[0].Shape != ShapeArcsine || back.Rows[0].DF != 0 || back.U != b.U {
+	if back.Rows()[0].Shape != ShapeArcsine || back.Rows()[0].DF != 0 || back.U != b.U {
 		t.Errorf("read back %+v", back)
 	}
 }

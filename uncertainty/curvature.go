@@ -47,15 +47,15 @@ func (p Problem) SecondOrder() ([]float64, error) {
 			}
 			s.evaluate(i, j)
 			for k := range budgets {
-				if budgets[k].Rows != nil {
-					variances[k] += s.terms(k, budgets[k].Rows[i].Contribution)
+				if budgets[k].Shares != nil {
+					variances[k] += s.terms(k, budgets[k].contribution(i))
 				}
 			}
 		}
 	}
 	for k, v := range variances {
 		variances[k] = math.Sqrt(v)
-		if budgets[k].Rows != nil && !finite(variances[k]) {
+		if budgets[k].Shares != nil && !finite(variances[k]) {
 			return nil, fmt.Errorf("second-order terms: variance of output %q is %g, expected 0 or more: the series does not hold here, draw samples instead", budgets[k].Output, v)
 		}
 	}

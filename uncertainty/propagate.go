@@ -38,28 +38,30 @@ func (p Problem) Propagate() ([]Budget, error) {
 		return nil, fmt.Errorf("propagate uncertainty: %w", err)
 	}
 	n, m := len(p.Inputs), len(p.Outputs)
-	p.Inputs = slices.Clone(p.Inputs) // what the rows point to
-	buf := make([]float64, 3*n+3*m)
+	p.Inputs = slices.Clone(p.Inputs) // what the budgets share
+	buf := make([]float64, 3*n+3*m+n*m)
 	x, scratch, y := buf[:n], buf[n:3*n], buf[3*n:3*n+m]
-	d := differ{p, x, buf[3*n+m : 3*n+2*m], buf[3*n+2*m:]}
+	d := differ{p, x, y, buf[3*n+m : 3*n+2*m], buf[3*n+2*m : 3*n+3*m], buf[3*n+3*m:]}
 	p.centre(x)
 	p.run(x, y)
-	budgets, rows := make([]Budget, m), make([]Row, n*m)
-	for k := range budgets {
-		budgets[k] = Budget{Output: p.Outputs[k], Value: y[k], U: math.NaN()}
-		if finite(y[k]) {
-			budgets[k].Rows = rows[k*n : (k+1)*n : (k+1)*n]
-		}
-	}
 	for i := range p.Inputs {
-		if err := d.slopes(i, budgets); err != nil {
+		if err := d.slopes(i); err != nil {
 			return nil, fmt.Errorf("propagate uncertainty: %w", err)
 		}
 	}
+	budgets, numbers := make([]Budget, m), make([]float64, 2*n*m)
 	for k := range budgets {
-		if budgets[k].Rows != nil {
-			budgets[k].combine(l, scratch)
+		b := &budgets[k]
+		*b = Budget{Output: p.Outputs[k], Value: y[k], U: math.NaN(), Inputs: p.Inputs}
+		if !finite(y[k]) {
+			continue
 		}
+		own := numbers[2*n*k : 2*n*(k+1) : 2*n*(k+1)]
+		b.Sensitivities, b.Shares = own[:n:n], own[n:]
+		for i := range b.Sensitivities {
+			b.Sensitivities[i] = d.slope[i*m+k]
+		}
+		b.combine(l, scratch)
 	}
 	return budgets, nil
 }
@@ -67,39 +69,36 @@ func (p Problem) Propagate() ([]Budget, error) {
 // differ differentiates a model about the values of its inputs.
 type differ struct {
 	p      Problem
-	x      []float64 // stands at the values between calls
+	x, y   []float64 // stand at the values between calls
 	hi, lo []float64
+	slope  []float64 // by input, then output
 }
 
-// slopes writes the row of input i into every budget that has rows.
-func (d differ) slopes(i int, budgets []Budget) error {
+// slopes finds the sensitivities of every output that exists to input i.
+func (d differ) slopes(i int) error {
 	in := &d.p.Inputs[i]
 	if math.IsInf(in.DF, 1) {
 		in.DF = 0
 	}
+	if in.U == 0 {
+		return nil
+	}
 	h := max(in.U*fineness, math.Abs(in.Value)*floor)
 	up, down := in.Value+h, in.Value-h
-	if in.U > 0 {
-		d.x[i] = up
-		d.p.run(d.x, d.hi)
-		d.x[i] = down
-		d.p.run(d.x, d.lo)
-		d.x[i] = in.Value
-	}
-	for k := range budgets {
-		b := &budgets[k]
-		if b.Rows == nil {
+	d.x[i] = up
+	d.p.run(d.x, d.hi)
+	d.x[i] = down
+	d.p.run(d.x, d.lo)
+	d.x[i] = in.Value
+	for k, y := range d.y {
+		if !finite(y) {
 			continue
 		}
-		b.Rows[i].Input = in
-		if in.U == 0 {
-			continue
-		}
-		s := slope(point{down, d.lo[k]}, point{in.Value, b.Value}, point{up, d.hi[k]})
+		s := slope(point{down, d.lo[k]}, point{in.Value, y}, point{up, d.hi[k]})
 		if !finite(s) {
-			return fmt.Errorf("output %q is %g at %s = %g, but is not a number at %g nor at %g: the model must hold on at least one side of the value", b.Output, b.Value, in.Name, in.Value, down, up)
+			return fmt.Errorf("output %q is %g at %s = %g, but is not a number at %g nor at %g: the model must hold on at least one side of the value", d.p.Outputs[k], y, in.Name, in.Value, down, up)
 		}
-		b.Rows[i].Sensitivity, b.Rows[i].Contribution = s, s*in.U
+		d.slope[i*len(d.y)+k] = s
 	}
 	return nil
 }
@@ -124,20 +123,20 @@ func slope(lo, mid, hi point) float64 {
 // combine fills uncertainty, shares and degrees of freedom from the
 // contributions of the rows. scratch holds two numbers a row.
 func (b *Budget) combine(l link, scratch []float64) {
-	n := len(b.Rows)
+	n := len(b.Shares)
 	c, terms := scratch[:n], scratch[n:]
 	clear(terms)
-	for i := range b.Rows {
-		c[i] = b.Rows[i].Contribution
+	for i := range c {
+		c[i] = b.contribution(i)
 	}
 	variance := 0.0
-	for i := range b.Rows {
+	for i := range c {
 		along := c[i]
 		for _, t := range l.ties[i] {
 			along += t.r * c[t.other]
 		}
 		v := c[i] * along
-		b.Rows[i].Share = v
+		b.Shares[i] = v
 		terms[l.part[i]] += v
 		variance += v
 	}
@@ -145,12 +144,12 @@ func (b *Budget) combine(l link, scratch []float64) {
 	variance = max(variance, 0)
 	b.U = math.Sqrt(variance)
 	b.NuEff = freedom(variance, terms, l.df)
-	for i := range b.Rows {
+	for i := range b.Shares {
 		if variance == 0 {
-			b.Rows[i].Share = 0
+			b.Shares[i] = 0
 			continue
 		}
-		b.Rows[i].Share /= variance
+		b.Shares[i] /= variance
 	}
 }
 

@@ -61,7 +61,7 @@ func TestLinearModelsAreExact(t *testing.T) {
 			} else {
 				parts[in.Shared] += c
 			}
-			if got := bs[0].Rows[i].Contribution; math.Abs(got-c) > 1e-8*(1+math.Abs(c)) {
+			if got := bs[0].Rows()[i].Contribution; math.Abs(got-c) > 1e-8*(1+math.Abs(c)) {
 				t.Fatalf("contribution of %s: %g, want %g", in.Name, got, c)
 			}
 		}
@@ -167,11 +167,11 @@ func TestUnitsCancel(t *testing.T) {
 		if errA != nil || errB != nil {
 			t.Fatal(errA, errB)
 		}
-		if !near(a[0].U, b[0].U, 1e-9) || !near(a[0].Rows[0].Contribution, b[0].Rows[0].Contribution, 1e-9) {
+		if !near(a[0].U, b[0].U, 1e-9) || !near(a[0].Rows()[0].Contribution, b[0].Rows()[0].Contribution, 1e-9) {
 			t.Fatalf("unit %g: u %v and %v", unit, a[0].U, b[0].U)
 		}
-		if !near(a[0].Rows[0].Sensitivity, b[0].Rows[0].Sensitivity*unit, 1e-9) {
-			t.Fatalf("unit %g: sensitivity %v and %v", unit, a[0].Rows[0].Sensitivity, b[0].Rows[0].Sensitivity)
+		if !near(a[0].Rows()[0].Sensitivity, b[0].Rows()[0].Sensitivity*unit, 1e-9) {
+			t.Fatalf("unit %g: sensitivity %v and %v", unit, a[0].Rows()[0].Sensitivity, b[0].Rows()[0].Sensitivity)
 		}
 	})
 }
@@ -253,7 +253,7 @@ func TestModelsWithAnEnd(t *testing.T) {
 	if !near(bs[0].U, 0.06, 1e-9) {
 		t.Errorf("one-sided slope: u = %g, want 0.06", bs[0].U)
 	}
-	if !math.IsNaN(bs[1].Value) || !math.IsNaN(bs[1].U) || bs[1].Rows != nil {
+	if !math.IsNaN(bs[1].Value) || !math.IsNaN(bs[1].U) || bs[1].Shares != nil {
 		t.Errorf("an output that does not exist: %+v", bs[1])
 	}
 	p.Model = func(x, y []float64) {
