@@ -3,8 +3,10 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"fairburn/burn"
 	"fairburn/chart"
 	"fairburn/draw"
 	"fairburn/quantity"
@@ -233,30 +235,43 @@ func (c *charts) cloud(mt, mf reduce.Metric, t, f verdict.Group) chart.Cloud {
 	return cloud
 }
 
+// mostLanes is how many burns one drawing of their course holds before each
+// entry gets a drawing of its own, so that one fits a sheet of paper.
+const mostLanes = 24
+
 // lanes shows the course of every burn with its marks as they were set.
 func (c *charts) lanes() {
-	l := chart.Lanes{Axis: chart.Axis{Label: "from light, m:ss", Scale: chart.Clock, Include: []float64{0}},
-		Keys: []chart.Key{{Sign: chart.Light, Words: "lit, no pot"}, {Sign: chart.Full, Words: "pot on, heating"}, {Sign: chart.Half, Words: "after the boil"},
-			{Sign: chart.Ring, Words: "bloom"}, {Sign: chart.Flag, Words: "boil"}, {Sign: chart.ByItself, Words: "flame out by itself"}, {Sign: chart.PutOut, Words: "put out"}}}
+	var groups []chart.LaneGroup
+	latest, count := 0.0, 0
 	for _, e := range c.r.Entries {
 		g := chart.LaneGroup{Name: e.Name, Entry: look(c.r.Marker(e.Name))}
 		for i := range c.r.Results {
-			if b := &c.r.Results[i]; b.Entry == e.Name {
-				if lane, ok := c.lane(b); ok {
-					g.Lanes = append(g.Lanes, lane)
-				}
+			b := &c.r.Results[i]
+			if lane, ok := c.lane(b); ok && b.Entry == e.Name {
+				g.Lanes = append(g.Lanes, lane)
+				latest = max(latest, lane.EndAt)
 			}
 		}
 		if n := len(g.Lanes); n > 0 {
 			g.Note = fmt.Sprintf("%d %s", n, pick(n == 1, "burn", "burns"))
-			l.Groups = append(l.Groups, g)
+			groups, count = append(groups, g), count+n
 		}
 	}
-	if len(l.Groups) == 0 {
-		return
+	size := pick(count > mostLanes, 1, max(1, len(groups)))
+	for part := range slices.Chunk(groups, size) {
+		id, title := "lanes", "The course of every burn"
+		if size < len(groups) {
+			id, title = fmt.Sprintf("lanes-%d", part[0].Entry+1), title+": "+part[0].Name
+		}
+		l := chart.Lanes{Axis: chart.Axis{Label: "from light, m:ss", Scale: chart.Clock, Include: []float64{0, latest}}, Groups: part, Keys: laneKeys}
+		l.Frame = c.frame(title, "One lane a burn, from light: bloom, pot on, boil, and how the flame ended. The times stand in the table of burns.")
+		c.draw(id, title, "Times as they were marked, before any correction.", l)
 	}
-	l.Frame = c.frame("The course of every burn", "One lane a burn, from light: bloom, pot on, boil, and how the flame ended. The times stand in the table of burns.")
-	c.draw("lanes", "The course of every burn", "Times as they were marked, before any correction.", l)
+}
+
+var laneKeys = []chart.Key{
+	{Sign: chart.Light, Words: "lit, no pot"}, {Sign: chart.Full, Words: "pot on, heating"}, {Sign: chart.Half, Words: "after the boil"},
+	{Sign: chart.Ring, Words: "bloom"}, {Sign: chart.Flag, Words: "boil"}, {Sign: chart.ByItself, Words: "flame out by itself"}, {Sign: chart.PutOut, Words: "put out"},
 }
 
 // lane is one burn, and false when it has no end to draw to.
@@ -335,20 +350,31 @@ func (c *charts) shares() {
 }
 
 // typical is the burn whose budget is shown: the first that boiled and counts,
-// of the entry that may be best on the axis that judges.
+// of the entry that may be best on the axis that judges. A fuel that was weighed
+// goes before one that was prorated.
 func (d document) typical() (*trial.Burned, reduce.Metric, bool) {
 	for _, a := range d.v.Axes {
-		for _, name := range append(append([]string{}, a.CouldBeBest...), entryNames(d.v)...) {
-			for i := range d.r.Results {
-				b := &d.r.Results[i]
-				f, ok := b.Result.Figure(a.Metric)
-				if ok && b.Entry == name && b.Void == "" && f.U > 0 && !f.Estimated && f.Bound == reduce.Exact {
+		for _, prorated := range []bool{false, true} {
+			for _, name := range append(slices.Clone(a.CouldBeBest), entryNames(d.v)...) {
+				if b, ok := d.firstWith(a.Metric, name, prorated); ok {
 					return b, a.Metric, true
 				}
 			}
 		}
 	}
 	return nil, 0, false
+}
+
+func (d document) firstWith(m reduce.Metric, entry string, prorated bool) (*trial.Burned, bool) {
+	for i := range d.r.Results {
+		b := &d.r.Results[i]
+		f, ok := b.Result.Figure(m)
+		leans := m.Info().Kind == reduce.Mass && b.Result.FuelBy == burn.Prorated
+		if ok && b.Entry == entry && b.Void == "" && f.U > 0 && !f.Estimated && f.Bound == reduce.Exact && leans == prorated {
+			return b, true
+		}
+	}
+	return nil, false
 }
 
 func entryNames(v *verdict.Verdict) []string {

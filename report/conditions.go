@@ -35,7 +35,8 @@ func Conditions(r *trial.Reduced, sys quantity.System) []Fact {
 		}
 	}
 	add("reference", referenceWords(r, u))
-	add("place", place(r))
+	add("place", r.Site.Name)
+	add("notes", r.Notes)
 	add("station pressure", ranged(r, sys, func(b trial.Burned) quantity.Reading[quantity.Pressure] { return r.Site.Over(b.Site).Station }))
 	add("altimeter setting", ranged(r, sys, func(b trial.Burned) quantity.Reading[quantity.Pressure] { return r.Site.Over(b.Site).Altimeter }))
 	if r.Site.Elevation.Given {
@@ -55,16 +56,6 @@ func Conditions(r *trial.Reduced, sys quantity.System) []Fact {
 	add("stand", gearOf(r, func(e trial.Entry) string { return e.Stand }))
 	add("instruments", instruments(r.Shelf.Tools, sys))
 	return facts
-}
-
-func place(r *trial.Reduced) string {
-	parts := []string{}
-	for _, s := range []string{r.Site.Name, r.Notes} {
-		if s != "" {
-			parts = append(parts, s)
-		}
-	}
-	return strings.Join(parts, "; ")
 }
 
 // ranged prints the lowest and the highest of a reading over the burns that
