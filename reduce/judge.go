@@ -3,6 +3,7 @@ package reduce
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"fairburn/burn"
 	"fairburn/finding"
@@ -105,7 +106,18 @@ func (r *Result) judgeStatus(b *bench) {
 		b.say("boil_interval", finding.Note, "marks.not_boiling",
 			fmt.Sprintf("the boil is only known to lie between %s and %s; its middle is used", quantity.FormatDuration(o.notBefore, 0), quantity.FormatDuration(o.boil, 0)), "look more often")
 	}
+	if bloom, ok := b.burn.At(burn.Bloom); ok && (bloom < earlyBloom || bloom > lateBloom) {
+		b.say("bloom_unusual", finding.Note, "marks.bloom",
+			fmt.Sprintf("bloom at %s from light: most jet burners bloom within 20 to 60 s, cold ones within 3 min", quantity.FormatDuration(bloom, 0)), "check the mark")
+	}
 }
+
+// Blooms outside these are more often a slip than a burner (common practice,
+// no source: most bloom in 20 to 60 s, some take two to three minutes).
+const (
+	earlyBloom = 5 * time.Second
+	lateBloom  = 3 * time.Minute
+)
 
 func (r *Result) judgeWater(b *bench) {
 	w, rules := &b.burn.Water, &b.setup.Rules
@@ -208,54 +220,4 @@ func (r *Result) judgeEstimate(b *bench) {
 	if fuelled && !reached && !r.Status.HasBoil() {
 		b.say("boil_out_of_reach", finding.Note, "water.peak", "with the power it had and the heat that a pot loses, this burn would not have come to the boil on any dose", "shelter it, use a lid, or less water")
 	}
-}
-
-// Claim is a published or recalled heating test with its inputs: what was
-// heated, what was burned, and the efficiency that was stated, if any. It is
-// the arithmetic of a school calorimeter with the heats named, for checking
-// figures against their own inputs.
-type Claim struct {
-	Heat         quantity.Energy // into the water, pot and steam, as the claim counts it
-	Fuel         quantity.Mass
-	HeatingValue quantity.SpecificEnergy // the one the claim uses, net or gross
-	Stated       quantity.Ratio          // 0: none
-}
-
-// Efficiency returns heat over fuel energy with what looks wrong about it: an
-// efficiency above 1 cannot be, one above 0.75 or below 0.02 is most often a
-// unit, and a stated one must agree with its own inputs within 1 %.
-func (c Claim) Efficiency() (quantity.Ratio, []finding.Finding) {
-	eta := float64(c.Heat) / (float64(c.Fuel) * float64(c.HeatingValue))
-	if !(eta >= 0) || math.IsInf(eta, 0) {
-		return quantity.Ratio(math.NaN()), []finding.Finding{{
-			Code: "claim_incomplete", Severity: finding.Fault, Sentence: "the claim gives no efficiency: heat, fuel and heating value must be above zero",
-			Remedy: "write all three",
-		}}
-	}
-	fs := checkEfficiency(eta)
-	if c.Stated > 0 && math.Abs(eta/float64(c.Stated)-1) > 0.01 {
-		fs = append(fs, finding.Finding{
-			Code: "published_eta_inconsistent", Severity: finding.Caution,
-			Sentence: fmt.Sprintf("the stated efficiency is %.1f %% and its own inputs give %.1f %%", float64(c.Stated)*100, eta*100),
-			Remedy:   "check the inputs and their units before using the figure",
-		})
-	}
-	return quantity.Ratio(eta), fs
-}
-
-// checkEfficiency is the sanity of any efficiency (common practice, no source,
-// but for the first: no burner gives more heat than its fuel holds).
-func checkEfficiency(eta float64) []finding.Finding {
-	say := func(code string, sev finding.Severity, expected, remedy string) []finding.Finding {
-		return []finding.Finding{{Code: code, Severity: sev, Sentence: fmt.Sprintf("efficiency %.3g: expected %s", eta, expected), Remedy: remedy}}
-	}
-	switch {
-	case eta > 1:
-		return say("eta_above_1", finding.Fault, "at most 1", "check the masses, their units and the fuel's strength")
-	case eta > 0.75:
-		return say("eta_above_0.75", finding.Caution, "0.2 to 0.75 for a small spirit burner", "check the masses and the fuel's strength")
-	case eta < 0.02:
-		return say("eta_below_0.02", finding.Caution, "0.2 to 0.75 for a small spirit burner", "check the units")
-	}
-	return nil
 }

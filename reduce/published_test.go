@@ -3,6 +3,7 @@ package reduce
 import (
 	"math"
 	"testing"
+	"time"
 
 	"fairburn/burn"
 	"fairburn/finding"
@@ -150,5 +151,32 @@ func TestPublishedWrong(t *testing.T) {
 		perVolume := float64(row.fuel.LHV()) * float64(rho)
 		within(t, "mL as printed", float64(142*quantity.Kilojoule)/perVolume*1e6, row.printed, 0.05)
 		within(t, "mL of 142 BTU", float64(142*quantity.BTU)/perVolume*1e6, row.true, 0.005)
+	}
+}
+
+// TestTradeRules holds the trade's own rules of thumb against the physics.
+// Common practice, no source: one fluid ounce of spirit is enough to boil two
+// cups on a decent burner (efficiency 40 %); most jet burners bloom 20 to 60 s
+// after light, and such marks pass without a word.
+func TestTradeRules(t *testing.T) {
+	blend, err := fuel.FromStrength(0.95, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ounce, _, err := blend.MassOf(quantity.USFluidOunce, quantity.Celsius(20))
+	if err != nil {
+		t.Fatal(err)
+	}
+	lhv, _ := blend.LHV()
+	cups := ClaimedHeat(quantity.Mass(2*float64(quantity.USCup)*998), 80, 0)
+	if need := float64(cups) / 0.40 / float64(lhv); need > float64(ounce) {
+		t.Errorf("two cups at 40 %% take %.1f g, one fluid ounce is %.1f g", need*1e3, float64(ounce)*1e3)
+	}
+	for seconds, said := range map[float64]bool{2: true, 20: false, 60: false, 200: true} {
+		r, s := exampleA()
+		r.Marks[burn.Bloom] = quantity.Given(time.Duration(seconds * float64(time.Second)))
+		if got := finding.Has(Reduce(r, s).Findings, "bloom_unusual"); got != said {
+			t.Errorf("bloom at %g s: told %v", seconds, got)
+		}
 	}
 }

@@ -228,15 +228,14 @@ heat in it. A dose is not what a burn takes: weigh that.
 			if err != nil {
 				return err
 			}
-			rho, _, err := b.Density(t.Value)
-			if err != nil {
-				return err
-			}
 			m, v := d.Mass.Value, d.Volume.Value
 			if d.Mass.Given {
-				v = quantity.Volume(float64(m) / float64(rho))
+				v, err = b.VolumeOf(m, t.Value)
 			} else {
-				m = quantity.Mass(float64(v) * float64(rho))
+				m, _, err = b.MassOf(v, t.Value)
+			}
+			if err != nil {
+				return err
 			}
 			lhv, _ := b.LHV()
 			heat := quantity.Energy(float64(m) * float64(lhv))
@@ -286,13 +285,6 @@ does not follow from them.
 	return c
 }
 
-// heatingWater is the mean specific heat of water between 20 and 100 °C and
-// latent heat at 100 °C, by IAPWS R7-97, for claims whose temperatures are not given.
-const (
-	heatingWater = 4188.6 // J/(kg K)
-	steamHeat    = 2256.5e3
-)
-
 func readClaim(mass, rise, burned, name, stated, steam string) (reduce.Claim, error) {
 	var c reduce.Claim
 	m, err := quantity.ParseMass(mass)
@@ -313,14 +305,13 @@ func readClaim(mass, rise, burned, name, stated, steam string) (reduce.Claim, er
 	}
 	c.Fuel = f.Value
 	c.HeatingValue, _ = b.LHV()
-	c.Heat = quantity.Energy(float64(m.Value) * heatingWater * float64(d.Value))
+	var away quantity.Reading[quantity.Mass]
 	if steam != "" {
-		s, err := quantity.ParseMass(steam)
-		if err != nil {
+		if away, err = quantity.ParseMass(steam); err != nil {
 			return c, flagError("--steam", err)
 		}
-		c.Heat += quantity.Energy(float64(s.Value) * steamHeat)
 	}
+	c.Heat = reduce.ClaimedHeat(m.Value, d.Value, away.Value)
 	if stated != "" {
 		eta, err := quantity.ParseRatio(stated)
 		if err != nil {

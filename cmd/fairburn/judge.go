@@ -3,12 +3,14 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"fairburn/draw"
 	"fairburn/finding"
 	"fairburn/report"
 	"fairburn/trial"
@@ -16,7 +18,7 @@ import (
 )
 
 func (a *app) judgeCommand() *cobra.Command {
-	var page string
+	var page, charts string
 	c := &cobra.Command{
 		Use:   "judge SHEET [TABLE...]",
 		Short: "say which entry is better, how sure that is, and what would settle the rest",
@@ -30,6 +32,7 @@ burns" and "not settled" are verdicts.
 ` + exitHelp,
 		Example: `  fairburn judge trial.toml
   fairburn judge trial.toml burns.csv --report report.html
+  fairburn judge trial.toml --charts charts
   fairburn judge trial.toml --json
   fairburn judge trial.toml --units us`,
 		Args: exactly(1, 100, "a sheet and any burn tables"),
@@ -45,6 +48,11 @@ burns" and "not settled" are verdicts.
 					return err
 				}
 			}
+			if charts != "" {
+				if err := writeCharts(charts, v, r, o); err != nil {
+					return err
+				}
+			}
 			if a.asJSON {
 				return report.JSON(a.out, v, r)
 			}
@@ -54,12 +62,17 @@ burns" and "not settled" are verdicts.
 			if page != "" {
 				fmt.Fprintf(a.out, "\nreport written to %s\n", page)
 			}
+			if charts != "" {
+				fmt.Fprintf(a.out, "\ncharts written to %s\n", charts)
+			}
 			return nil
 		},
 		ValidArgsFunction: completeSheets,
 	}
 	c.Flags().StringVarP(&page, "report", "r", "", "also write the report as one HTML file")
+	c.Flags().StringVar(&charts, "charts", "", "also write every chart into this folder, as SVG, PDF and PNG")
 	_ = c.MarkFlagFilename("report", "html")
+	_ = c.MarkFlagDirname("charts")
 	return c
 }
 
@@ -88,6 +101,43 @@ func writePage(name string, v *verdict.Verdict, r *trial.Reduced, o report.Optio
 		return fmt.Errorf("cannot make the report: %w", err)
 	}
 	return writeWhole(name, page.Bytes())
+}
+
+// chartWidth is that of a chart in a report read on a desktop, px; chartScale
+// makes its PNG sharp on a dense screen.
+const (
+	chartWidth = 720
+	chartScale = 2
+)
+
+// writeCharts writes every chart of the verdict three times: SVG for pages,
+// PDF for print, PNG for editors.
+func writeCharts(dir string, v *verdict.Verdict, r *trial.Reduced, o report.Options) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return hinted{fmt.Errorf("cannot make the folder for the charts: %w", err), "name another with --charts"}
+	}
+	charts, err := report.Charts(v, r, o.System, chartWidth)
+	if err != nil {
+		return fmt.Errorf("cannot draw the charts: %w", err)
+	}
+	const mmPerPixel = 25.4 / 96
+	made := time.Now()
+	for _, c := range charts {
+		for ext, write := range map[string]func(io.Writer) error{
+			".svg": func(w io.Writer) error { return draw.StandaloneSVG(w, c.Scene) },
+			".pdf": func(w io.Writer) error { return draw.PDF(w, c.Scene, mmPerPixel, made) },
+			".png": func(w io.Writer) error { return draw.PNG(w, c.Scene, chartScale, draw.Paper) },
+		} {
+			var b bytes.Buffer
+			if err := write(&b); err != nil {
+				return fmt.Errorf("cannot draw %s%s: %w", c.ID, ext, err)
+			}
+			if err := writeWhole(filepath.Join(dir, c.ID+ext), b.Bytes()); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // writeWhole writes a file beside its place and then moves it there.

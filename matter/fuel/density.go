@@ -90,6 +90,15 @@ func (b Blend) MassOf(v quantity.Volume, t quantity.Temperature) (value, u quant
 	return quantity.Mass(float64(rho) * float64(v)), quantity.Mass(float64(uRho) * math.Abs(float64(v))), nil
 }
 
+// VolumeOf is the volume that a mass of the blend has at t.
+func (b Blend) VolumeOf(m quantity.Mass, t quantity.Temperature) (quantity.Volume, error) {
+	rho, _, err := b.Density(t)
+	if err != nil {
+		return 0, err
+	}
+	return quantity.Volume(float64(m) / float64(rho)), nil
+}
+
 func (b Blend) checkDensityRange(t quantity.Temperature) error {
 	if len(b.mass) == 0 {
 		return fmt.Errorf("density: blend has no component")
