@@ -28,11 +28,18 @@ type drawing interface {
 	Scene() (draw.Scene, error)
 }
 
+// Layout is where charts are to stand.
+type Layout struct {
+	Width float64 // px
+	// Alone: each chart is a file of its own, with its title and a margin.
+	Alone bool
+}
+
 // Charts draws a verdict: every entry's burns with intervals on both axes, the
 // differences, speed against fuel, the course of every burn, and what makes the
 // headline figure uncertain. A chart that has nothing to show is left out.
-func Charts(v *verdict.Verdict, r *trial.Reduced, sys quantity.System, width float64) ([]Chart, error) {
-	c := charts{document: document{v, r, Units(sys)}, width: width}
+func Charts(v *verdict.Verdict, r *trial.Reduced, sys quantity.System, at Layout) ([]Chart, error) {
+	c := charts{document: document{v, r, Units(sys)}, at: at}
 	for _, a := range v.Axes {
 		c.dots(a)
 	}
@@ -47,13 +54,13 @@ func Charts(v *verdict.Verdict, r *trial.Reduced, sys quantity.System, width flo
 
 type charts struct {
 	document
-	width float64
-	all   []Chart
-	err   error
+	at  Layout
+	all []Chart
+	err error
 }
 
 func (c *charts) frame(title, description string) chart.Frame {
-	return chart.Frame{Width: c.width, Title: title, Description: description}
+	return chart.Frame{Width: c.at.Width, Title: title, Description: description, Headed: c.at.Alone}
 }
 
 // draw adds a chart to the others.

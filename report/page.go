@@ -150,11 +150,11 @@ func hash(text string) string {
 
 // draw lays the charts out for desk and phone, and the entries' markers.
 func (p *reportPage) draw(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) error {
-	desk, err := Charts(v, r, sys, deskWidth)
+	desk, err := Charts(v, r, sys, Layout{Width: deskWidth})
 	if err != nil {
 		return err
 	}
-	phone, err := Charts(v, r, sys, phoneWidth)
+	phone, err := Charts(v, r, sys, Layout{Width: phoneWidth})
 	if err != nil {
 		return err
 	}

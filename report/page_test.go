@@ -241,7 +241,7 @@ func TestChartsAtEveryWidth(t *testing.T) {
 	v, r := troubled()
 	count := 0
 	for _, width := range []float64{300, phoneWidth, 480, deskWidth, 2000} {
-		charts, err := Charts(v, r, quantity.US, width)
+		charts, err := Charts(v, r, quantity.US, Layout{Width: width})
 		if err != nil {
 			t.Fatalf("at %g: %v", width, err)
 		}

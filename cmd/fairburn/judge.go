@@ -116,7 +116,7 @@ func writeCharts(dir string, v *verdict.Verdict, r *trial.Reduced, o report.Opti
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return hinted{fmt.Errorf("cannot make the folder for the charts: %w", err), "name another with --charts"}
 	}
-	charts, err := report.Charts(v, r, o.System, chartWidth)
+	charts, err := report.Charts(v, r, o.System, report.Layout{Width: chartWidth, Alone: true})
 	if err != nil {
 		return fmt.Errorf("cannot draw the charts: %w", err)
 	}
