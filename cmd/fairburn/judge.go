@@ -106,7 +106,7 @@ func writePage(name string, v *verdict.Verdict, r *trial.Reduced, o report.Optio
 // chartWidth is that of a chart in a report read on a desktop, px; chartScale
 // makes its PNG sharp on a dense screen.
 const (
-	chartWidth = 720
+	chartWidth = 880
 	chartScale = 2
 )
 
