@@ -1,0 +1,61 @@
+package journal
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// WriteNew makes the file at path appear whole or not at all: write fills a
+// file beside it, which is brought to the disk and then renamed. A file already
+// there is left alone and the error wraps fs.ErrExist.
+func WriteNew(path string, write func(beside string) error) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fmt.Errorf("%s: %w; choose another name", path, fs.ErrExist)
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	dir, err := os.MkdirTemp(filepath.Dir(path), ".fairburn-*")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	beside := filepath.Join(dir, filepath.Base(path))
+	if err := write(beside); err != nil {
+		return err
+	}
+	if err := syncFile(beside); err != nil {
+		return err
+	}
+	if err := os.Rename(beside, path); err != nil {
+		return err
+	}
+	// The new name must outlive a power cut too. Not every system can sync a
+	// folder; there the name is as safe as that system makes it.
+	_ = syncFile(filepath.Dir(path))
+	return nil
+}
+
+func syncFile(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// BackupText writes all records of a store to a new exchange file, for stores
+// that are not files themselves. It carries neither receipts nor the shun list.
+func BackupText(ctx context.Context, store Store, path string) error {
+	return WriteNew(path, func(beside string) error {
+		f, err := os.OpenFile(beside, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+		if err != nil {
+			return err
+		}
+		_, err = WriteExchange(f, store.Since(ctx, 0, Whole))
+		return errors.Join(err, f.Close())
+	})
+}

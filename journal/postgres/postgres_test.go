@@ -1,0 +1,136 @@
+//go:build unix
+
+package postgres
+
+import (
+	"context"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"fairburn/journal"
+	"fairburn/journal/journaltest"
+)
+
+var ctx = context.Background()
+
+func open(t testing.TB, address string) *Store {
+	t.Helper()
+	s, err := Open(ctx, address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func TestPostgreSQLKeepsTheContract(t *testing.T) {
+	journaltest.Run(t, func(t testing.TB) journaltest.Bench {
+		address := database(t)
+		return journaltest.Bench{
+			Open: func(t testing.TB) journal.Store { return open(t, address) },
+			Restore: func(t testing.TB, path string) journal.Store {
+				return journaltest.Unpack(open(t, database(t)))(t, path)
+			},
+			Heeds: true,
+		}
+	})
+}
+
+func TestManyOpenAnEmptyDatabaseAtOnce(t *testing.T) {
+	address := database(t)
+	var wg sync.WaitGroup
+	for range 8 {
+		wg.Go(func() {
+			s, err := Open(ctx, address)
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			s.Close()
+		})
+	}
+	wg.Wait()
+}
+
+func TestOpenRefusesInWords(t *testing.T) {
+	for _, test := range []struct{ name, statement, want string }{
+		{"newer", "UPDATE fairburn.layout SET version = 2", "has layout 2 and this program knows up to 1; use a newer fairburn"},
+		{"foreign", "DROP TABLE fairburn.layout", "it has a schema named fairburn that is not a bench"},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			address := database(t)
+			open(t, address).Close()
+			sql(t, address, test.statement)
+			if s, err := Open(ctx, address); err == nil || !strings.Contains(err.Error(), test.want) {
+				t.Errorf("got %v, %v, expected %q", s, err, test.want)
+			}
+		})
+	}
+}
+
+func TestAddressErrorsHideThePassword(t *testing.T) {
+	for _, address := range []string{"postgres://u:geheim@[bad", "postgres://u:geheim@/x?host=/nowhere&sslmode=odd", "postgres://u:geheim@/x?host=/nowhere"} {
+		if _, err := Open(ctx, address); err == nil || strings.Contains(err.Error(), "geheim") {
+			t.Errorf("%q gave %v", address, err)
+		}
+	}
+}
+
+func TestCommitsWaitForTheDiskWhateverTheDatabaseSays(t *testing.T) {
+	address := database(t)
+	name := address[len("postgres:///"):strings.Index(address, "?")]
+	sql(t, address, "ALTER DATABASE "+name+" SET synchronous_commit = off")
+	s := open(t, address)
+	var got string
+	if err := s.pool.QueryRow(ctx, "SHOW synchronous_commit").Scan(&got); err != nil || got != "on" {
+		t.Errorf("synchronous_commit is %s, expected on (%v)", got, err)
+	}
+}
+
+// A listener that was cut off must catch up by itself, with what it missed.
+func TestWatchOutlivesALostConnection(t *testing.T) {
+	address := database(t)
+	s, m := open(t, address), journaltest.NewMaker(1)
+	heard := s.Watch(ctx)
+	hear(t, heard, 0)
+	sql(t, address, "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE query LIKE 'LISTEN%' OR pid IN (SELECT pid FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid())")
+	other := open(t, address)
+	if _, err := other.Append(ctx, journal.Batch{Records: []journal.Stored{m.Make("a", `1`)}}); err != nil {
+		t.Fatal(err)
+	}
+	hear(t, heard, 1)
+}
+
+// hear waits until a sequence number of at least want is told.
+func hear(t *testing.T, heard <-chan int64, want int64) {
+	t.Helper()
+	for {
+		select {
+		case seq := <-heard:
+			if seq >= want {
+				return
+			}
+		case <-time.After(10 * time.Second):
+			t.Fatalf("nothing heard of %d", want)
+		}
+	}
+}
+
+func BenchmarkDurableAppend(b *testing.B) { journaltest.BenchmarkAppend(b, open(b, database(b))) }
+func BenchmarkGroupCommit(b *testing.B)   { journaltest.BenchmarkGroup(b, open(b, database(b))) }
+
+// BenchmarkNotice is from an append by one device to the news of it on another.
+func BenchmarkNotice(b *testing.B) {
+	address := database(b)
+	writer, reader, m := open(b, address), open(b, address), journaltest.NewMaker(1)
+	heard := reader.Watch(ctx)
+	<-heard
+	for b.Loop() {
+		if _, err := writer.Append(ctx, journal.Batch{Records: []journal.Stored{m.Make("a", `1`)}}); err != nil {
+			b.Fatal(err)
+		}
+		<-heard
+	}
+}
