@@ -166,7 +166,7 @@ func writersLoseNone(t *testing.T, b Bench) {
 // orderHolds follows a store by its sequence while others append: whoever asks
 // only for what is newer must miss nothing.
 func orderHolds(t *testing.T, b Bench) {
-	const writers, each = 4, 50
+	const writers, each = 4, 20
 	s := b.Open(t)
 	var wg sync.WaitGroup
 	for w := range writers {

@@ -11,7 +11,6 @@ import (
 	"os/user"
 	"path/filepath"
 	"strconv"
-	"sync/atomic"
 	"syscall"
 	"testing"
 	"time"
@@ -28,8 +27,9 @@ type server struct {
 }
 
 var (
-	local     *server // nil when PostgreSQL is missing and that is allowed
-	databases atomic.Int64
+	local *server  // nil when PostgreSQL is missing and that is allowed
+	free  []string // databases without a schema of ours; making one takes half a second
+	made  int
 )
 
 func TestMain(m *testing.M) {
@@ -139,13 +139,24 @@ func sql(t testing.TB, address string, statements ...string) {
 	}
 }
 
-// database makes an empty database and returns its address.
+// database returns the address of a database that holds no bench, until t ends.
 func database(t testing.TB) string {
 	t.Helper()
 	if local == nil {
 		t.Skip("!! NOT TESTED: PostgreSQL is missing")
 	}
-	name := fmt.Sprintf("bench%d", databases.Add(1))
-	sql(t, local.address("postgres"), "CREATE DATABASE "+name)
-	return local.address(name)
+	if len(free) == 0 {
+		made++
+		name := fmt.Sprintf("bench%d", made)
+		sql(t, local.address("postgres"), "CREATE DATABASE "+name)
+		free = append(free, name)
+	}
+	name := free[len(free)-1]
+	free = free[:len(free)-1]
+	address := local.address(name)
+	t.Cleanup(func() {
+		sql(t, address, "DROP SCHEMA IF EXISTS fairburn CASCADE", "ALTER DATABASE "+name+" RESET ALL")
+		free = append(free, name)
+	})
+	return address
 }
