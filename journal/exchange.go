@@ -68,7 +68,9 @@ type Line struct {
 // ReadExchange yields the records of an exchange file as it reads it, unchecked:
 // Merge checks. An error ends it: the file is of another kind or a newer
 // version, has more than MaxLines records, or cannot be read.
-func ReadExchange(r io.Reader) iter.Seq2[Line, error] {
+func ReadExchange(r io.Reader) iter.Seq2[Line, error] { return readExchange(r, MaxLines) }
+
+func readExchange(r io.Reader, most int) iter.Seq2[Line, error] {
 	return func(yield func(Line, error) bool) {
 		in := bufio.NewReaderSize(r, 64<<10)
 		if err := readExchangeHead(in); err != nil {
@@ -77,8 +79,8 @@ func ReadExchange(r io.Reader) iter.Seq2[Line, error] {
 		}
 		for number := 2; ; number++ {
 			text, fault, err := readLine(in)
-			if err == nil && number > MaxLines+1 {
-				err = fmt.Errorf("line %d: expected at most %d records in one file", number, MaxLines)
+			if err == nil && number > most+1 {
+				err = fmt.Errorf("line %d: expected at most %d records in one file", number, most)
 			}
 			if err == io.EOF {
 				return
