@@ -213,7 +213,8 @@ func (p *Pair) burnsNeeded(s sample, r rules, c comparison) {
 		}
 	}
 	if err == nil {
-		p.MoreFor, p.MoreFrom, p.MoreTo, p.Planned = math.Expm1(difference), max(1, least-have), max(1, most-have), !known
+		need := func(n int) int { return max(1, leastBurns-have, n-have) }
+		p.MoreFor, p.MoreFrom, p.MoreTo, p.Planned = math.Expm1(difference), need(least), need(most), !known
 	}
 }
 
@@ -236,13 +237,16 @@ func (p Pair) more(r rules) string {
 	if p.remedy != "" || p.MoreTo == 0 {
 		return p.remedy
 	}
-	n := fmt.Sprintf("%d to %d", p.MoreFrom, p.MoreTo)
-	if p.MoreFrom == p.MoreTo {
-		n = fmt.Sprint(p.MoreFrom)
+	n := fmt.Sprintf("%d to %d more burns", p.MoreFrom, p.MoreTo)
+	switch {
+	case p.MoreTo == 1:
+		n = "1 more burn"
+	case p.MoreFrom == p.MoreTo:
+		n = fmt.Sprintf("%d more burns", p.MoreTo)
 	}
 	basis := ""
 	if p.Planned {
 		basis = fmt.Sprintf(", if burns scatter by %.0f to %.0f %% as is usual", smallScatter*100, largeScatter*100)
 	}
-	return fmt.Sprintf("about %s more burns each would show a difference of %s, if there is one, %.0f times in 10%s", n, percent(p.MoreFor), r.power*10, basis)
+	return fmt.Sprintf("about %s each would show a difference of %s, if there is one, %.0f times in 10%s", n, percent(p.MoreFor), r.power*10, basis)
 }

@@ -18,17 +18,22 @@ type place struct {
 // entries, and fills who is ruled out as best and who is as good as the best.
 //
 // Without blocks that is stats.Best: one-sided limits for the comparisons of
-// one entry with the others. With blocks and three or more entries the spreads
+// one entry with the others. Of two entries each may rule out the other, so that
+// at one-sided limits one of two equal ones would be named best in twice the
+// trials that it should: their limits are two-sided. With blocks and three or more entries the spreads
 // lean on each other and no t distribution has their tails, so the p of all
 // pairs takes its place: one-sided at the error rate is two-sided at twice
 // that, and all pairs hold those of the best. (Student's limits on the degrees
 // of freedom of the model would rule the best out too often; see
 // docs/verdict-error-rates.md.)
 func (c *comparison) place(p stats.Pairs, r rules) []stats.Difference {
-	k := len(c.active)
+	k, level := len(c.active), r.level
+	if k == 2 {
+		level = (1 + level) / 2
+	}
 	if c.fit != nil {
 		c.placeByPairs(p.Differences, r)
-	} else if standing, err := stats.Best(k, p.Differences, r.margin, r.level); err == nil {
+	} else if standing, err := stats.Best(k, p.Differences, r.margin, level); err == nil {
 		for g, st := range standing {
 			at := &c.places[c.active[g]]
 			at.asGood = st.AsGood

@@ -154,7 +154,7 @@ func (v *Verdict) saySurest(in []string, reachable bool) {
 	case !reachable:
 		v.Class, v.Sentence = TooFew, fmt.Sprintf("Too few burns to say which boils most surely: %s; with so few even all against none would show nothing.", listWords(in, "and"))
 	case len(in) == len(v.Boils):
-		v.Class, v.Sentence = NotSettled, fmt.Sprintf("Not settled on the surest boil: %s; exact tests show no difference between any two.", listWords(in, "and"))
+		v.Class, v.Sentence = NotSettled, fmt.Sprintf("Not settled on the surest boil: %s; exact tests tell no two of them apart.", listWords(in, "and"))
 	case len(in) == 1:
 		v.Class, v.Sentence = Different, fmt.Sprintf("%s boils most surely on this dose.", in[0])
 	default:

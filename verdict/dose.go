@@ -16,19 +16,18 @@ import (
 // doseConfidence is how sure the least dose is.
 const doseConfidence = 0.95
 
-// leastForDose is the fewest burns that weighed the fuel to boil on which a
+// leastForDose is the fewest burns that know their fuel to boil on which a
 // least dose is stated.
 const leastForDose = 5
 
 // needs is what an entry's burns say of the fuel that the reference boil takes
 // of the fuel burned.
 type needs struct {
-	seen    []stats.Observed   // kg; a burn that did not boil needs more than it burned
-	shared  map[string]float64 // relative contributions of shared inputs, added up over values
-	values  int                // that they were added up over
-	weighed int                // boils whose fuel was weighed
-	failed  int
-	density float64 // kg/m³, 0 unknown
+	seen     []stats.Observed   // kg; a burn that did not boil needs more than it burned
+	shared   map[string]float64 // relative contributions of shared inputs, added up over the boils
+	boils    int
+	prorated bool    // boils whose fuel was only prorated are among them
+	density  float64 // kg/m³, 0 unknown
 	// residue is the most that a burn that ran out left in the burner.
 	residue      float64
 	residueKnown bool
@@ -41,22 +40,22 @@ func leastDoseOf(t *trial.Reduced, entry string) LeastDose {
 	share := float64(t.Settings.DoseShare)
 	n, why := needsOf(t, entry)
 	d := LeastDose{Share: share, N: len(n.seen)}
-	if why == "" && n.weighed < leastForDose {
-		why = fmt.Sprintf("needs fuel to boil weighed in five burns; %d have it", n.weighed)
+	if why == "" && n.boils < leastForDose {
+		why = fmt.Sprintf("needs fuel to boil in five burns; %d have it", n.boils)
 	}
 	if why != "" {
 		d.Why = why
 		return d
 	}
 	for key := range n.shared {
-		n.shared[key] /= float64(n.values)
+		n.shared[key] /= float64(n.boils)
 	}
 	limit, err := toleranceLimit(n.seen, share, math.Sqrt(sumSquares(n.shared)))
 	if err != nil {
 		d.Why = err.Error()
 		return d
 	}
-	d.Known, d.Approx = true, n.failed > 0
+	d.Known, d.Approx = true, n.prorated || n.boils < len(n.seen)
 	d.Residue, d.ResidueUnknown = n.residue, !n.residueKnown
 	d.Mass = math.Exp(limit) + n.residue
 	if n.density > 0 {
@@ -65,54 +64,64 @@ func leastDoseOf(t *trial.Reduced, entry string) LeastDose {
 	return d
 }
 
-// needsOf gathers an entry's burns, or why they allow no dose. Prorated boils
-// bring an error that no repeat shrinks and are left out, except beside burns
-// that did not boil: to leave out boils and keep failures would tilt the scale.
+// needsOf gathers an entry's burns, or why they allow no dose. Where enough
+// boils weighed their fuel, prorated ones are left out, as they bring an error
+// that no repeat shrinks; not so beside burns that did not boil: to leave out
+// boils and keep failures would tilt the scale.
 func needsOf(t *trial.Reduced, entry string) (needs, string) {
 	n := needs{shared: map[string]float64{}}
 	e, _ := t.Entry(entry)
 	burner, _ := t.Burner(e)
+	weighed, failed := 0, 0
 	burns := t.Of(entry)
 	for _, b := range burns {
-		if b.Result.Status == reduce.NoBoil && !outOfRange(&b.Result, reduce.RefFuelBatch) {
-			n.failed++
+		switch {
+		case fails(&b.Result):
+			failed++
+		case boils(&b.Result) && b.Result.FuelBy != burn.Prorated:
+			weighed++
 		}
 	}
 	for _, b := range burns {
 		if left, ok := residueOf(b, burner); ok {
 			n.residue, n.residueKnown = max(n.residue, left), true
 		}
-		if b.Result.Status == reduce.NoBoil && !outOfRange(&b.Result, reduce.RefFuelBatch) {
+		prorated := b.Result.FuelBy == burn.Prorated
+		switch {
+		case fails(&b.Result):
 			least, ok := moreThan(&b.Result)
 			if !ok {
 				return n, fmt.Sprintf("burn %s did not boil and the fuel it burned was not weighed", b.ID)
 			}
 			n.seen = append(n.seen, stats.Observed{Time: least})
+		case boils(&b.Result) && !(prorated && failed == 0 && weighed >= leastForDose):
+			n.prorated = n.prorated || prorated
+			n.boiled(&b.Result)
 		}
-		n.boiled(&b.Result)
 	}
 	return n, ""
 }
 
-// boiled adds a burn that boiled and weighed its fuel.
-func (n *needs) boiled(r *reduce.Result) {
+// fails reports whether a burn shows that its fuel was not enough.
+func fails(r *reduce.Result) bool {
+	return r.Status == reduce.NoBoil && !outOfRange(r, reduce.RefFuelBatch)
+}
+
+// boils reports whether a burn shows how much fuel was enough.
+func boils(r *reduce.Result) bool {
 	own, ok := r.Figure(reduce.RefFuelBatch)
-	if !ok || !r.Status.HasBoil() || own.Bound != reduce.Exact || own.OutOfRange || !(own.Value > 0) {
-		return
-	}
-	prorated := r.FuelBy == burn.Prorated
-	if prorated && n.failed == 0 {
-		return
-	}
-	if !prorated {
-		n.weighed++
-	}
+	return ok && r.Status.HasBoil() && own.Bound == reduce.Exact && !own.OutOfRange && own.Value > 0
+}
+
+// boiled adds a burn that boiled and knows its fuel.
+func (n *needs) boiled(r *reduce.Result) {
+	own, _ := r.Figure(reduce.RefFuelBatch)
+	n.boils++
 	n.seen = append(n.seen, stats.Observed{Time: own.Value, Event: true})
 	if volume, ok := r.Figure(reduce.RefFuelVolume); ok && volume.Value > 0 {
 		n.density = own.Value / volume.Value
 	}
 	if budget, ok := r.Budget(reduce.RefFuelBatch); ok {
-		n.values++
 		for key, c := range budget.Shared() {
 			n.shared[key] += c / own.Value
 		}

@@ -50,7 +50,7 @@ func Judge(t *trial.Reduced) *Verdict {
 func (v *Verdict) beside(t *trial.Reduced) {
 	for i, a := range v.Axes {
 		if i > 0 || !a.Judges {
-			v.Because = append(v.Because, otherAxis(a))
+			v.Because = append(v.Because, v.otherAxis(a))
 		}
 		for _, g := range a.Groups {
 			if g.DriftP < (1-v.Level)/float64(len(v.Axes)*len(a.Groups)) {
@@ -66,14 +66,19 @@ func (v *Verdict) beside(t *trial.Reduced) {
 	v.fastestBurn(t)
 }
 
-// otherAxis says in a line who could be best on an axis that does not judge.
-func otherAxis(a Axis) string {
+// otherAxis says in a line who could be best on an axis that does not judge,
+// never without a size and interval.
+func (v *Verdict) otherAxis(a Axis) string {
 	switch {
-	case len(a.Groups) < 2:
+	case a.contest() < 2:
 		return a.Name + ": nothing to compare"
 	case len(a.CouldBeBest) == 1:
-		return fmt.Sprintf("on %s %s is best", a.Name, a.CouldBeBest[0])
-	case len(a.CouldBeBest) == len(a.Groups):
+		best := fmt.Sprintf("on %s %s is best", a.Name, a.CouldBeBest[0])
+		if next, ok := a.nextBest(a.CouldBeBest[0]); ok && next.Class.Decided() {
+			return best + ": " + next.Sentence
+		}
+		return fmt.Sprintf("%s, %s sure: every other entry is ruled out, the next of them closely", best, confidence(v.Level))
+	case len(a.CouldBeBest) == a.contest():
 		return fmt.Sprintf("on %s nothing is ruled out as best", a.Name)
 	}
 	return fmt.Sprintf("on %s %s may be best", a.Name, listWords(a.CouldBeBest, "or"))

@@ -101,6 +101,9 @@ func (k axisKind) choose(r *trial.Reduced) (reduce.Metric, string) {
 			inRange = inRange || !f.OutOfRange
 		}
 	}
+	if len(measured) == 0 {
+		return k.metric, ""
+	}
 	if !inRange {
 		return k.fallback, "compared as measured: no burn could be brought to reference conditions"
 	}

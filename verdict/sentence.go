@@ -142,16 +142,10 @@ const oneEntry = "One entry alone can be described but not compared."
 
 // conclude writes the verdict's sentence from the axis that judges.
 func (v *Verdict) conclude(a Axis, k axisKind, r rules) {
-	contest := 0
-	for _, g := range a.Groups {
-		if g.N+g.NoBoil > 0 {
-			contest++
-		}
-	}
 	switch {
 	case len(v.Entries) < 2:
 		v.Class, v.Sentence = TooFew, oneEntry
-	case contest < 2 || !slices.ContainsFunc(a.Pairs, func(p Pair) bool { return p.Class != TooFew }):
+	case a.contest() < 2 || !slices.ContainsFunc(a.Pairs, func(p Pair) bool { return p.Class != TooFew }):
 		v.tooFew(a, k, r)
 	case len(a.CouldBeBest) == 1:
 		v.winner(a, k, a.CouldBeBest[0])
@@ -161,7 +155,7 @@ func (v *Verdict) conclude(a Axis, k axisKind, r rules) {
 	default:
 		v.open(a, k, r)
 	}
-	if len(a.CouldBeBest) < contest || v.Class == EqualInPractice || len(a.AsGood) > 0 {
+	if len(a.CouldBeBest) < a.contest() || v.Class == EqualInPractice || len(a.AsGood) > 0 {
 		v.silent(a)
 	}
 	for _, p := range a.Pairs {
@@ -169,6 +163,17 @@ func (v *Verdict) conclude(a Axis, k axisKind, r rules) {
 			v.Because = append(v.Because, p.Sentence)
 		}
 	}
+}
+
+// contest is the number of entries with burns that count.
+func (a Axis) contest() int {
+	n := 0
+	for _, g := range a.Groups {
+		if g.N+g.NoBoil > 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // silent names the entries of which a verdict that rules something out says

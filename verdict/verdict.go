@@ -231,7 +231,7 @@ type LeastDose struct {
 	Share  float64 `json:"share"` // of burns that boil on it
 	N      int     `json:"n"`
 	Why    string  `json:"why,omitempty"`
-	Approx bool    `json:"approximate,omitempty"` // burns that did not boil entered as needing more
+	Approx bool    `json:"approximate,omitempty"` // some fuel to boil is prorated, or some burns did not boil and entered as needing more
 	// Residue is the part of the mass that stays in the burner, by the burns
 	// that ran out and were weighed; ResidueUnknown: none was, and it counts as
 	// nothing.
