@@ -103,7 +103,7 @@ func (b *bench) lookUpMarks() {
 // there: from the pressure, else from the thermometer at the boil.
 func (b *bench) lookUpBoiling() {
 	b.tb, b.latent = nan, nan
-	p, found := stationPressure(&b.site, &b.setup.Tools, &b.setup.Rules)
+	p, found := stationPressure(&b.site, &b.setup.Tools, &b.setup.Rules, b.day())
 	read := b.burn.Water.Boiling
 	if !p.known && read.Given {
 		b.tb = read.Value.Celsius()
@@ -124,6 +124,18 @@ func (b *bench) lookUpBoiling() {
 	if l, err := water.LatentHeat(quantity.Celsius(b.tb)); err == nil {
 		b.latent = float64(l)
 	}
+}
+
+// day says in shared keys which burns stood in one weather: those of one block,
+// beside which a date is often left out, else of one date, else all.
+func (b *bench) day() string {
+	switch {
+	case b.burn.Block != "":
+		return ", block " + b.burn.Block
+	case b.burn.Date != "":
+		return ", " + b.burn.Date
+	}
+	return ""
 }
 
 // ambient is the pressure on the water for properties that hardly depend on it.

@@ -21,23 +21,28 @@ type heating struct {
 func (h heating) heat() float64 { return h.capacity * (h.to - h.from) }
 
 // power returns the useful power that heats in seconds: the closed form solved
-// for P. With a = U(T_0−T_a) and b = U(T_1−T_a), P = b + (b−a)/(e^{Ut/C} − 1).
+// for P = U(T_1−T_a) + C(T_1−T_0)/t · x/(e^x − 1), with x = Ut/C. The last
+// factor goes to 1 with U, and so it stays exact for a loss however small.
 func (h heating) power(seconds float64) float64 {
-	if h.loss == 0 {
-		return h.heat() / seconds
+	without := h.heat() / seconds
+	x := h.loss * seconds / h.capacity
+	if x == 0 {
+		return without
 	}
-	b := h.loss * (h.to - h.surrounded)
-	return b + h.loss*(h.to-h.from)/math.Expm1(h.loss*seconds/h.capacity)
+	return h.loss*(h.to-h.surrounded) + without*x/math.Expm1(x)
 }
 
-// seconds returns the time that the useful power takes, +Inf when it never gets there.
+// seconds returns the time that the useful power takes, +Inf when it never gets
+// there: C(T_1−T_0)/left · ln(1+y)/y, with left = P − U(T_1−T_a) and
+// y = U(T_1−T_0)/left.
 func (h heating) seconds(power float64) float64 {
-	if h.loss == 0 {
-		return h.heat() / power
-	}
 	left := power - h.loss*(h.to-h.surrounded)
 	if left <= 0 {
 		return math.Inf(1)
 	}
-	return h.capacity / h.loss * math.Log1p(h.loss*(h.to-h.from)/left)
+	y := h.loss * (h.to - h.from) / left
+	if y == 0 {
+		return h.heat() / left
+	}
+	return h.heat() / left * math.Log1p(y) / y
 }

@@ -294,7 +294,7 @@ func (in *inputs) addSurroundings(b *bench) {
 	if given(pot.Loss) {
 		value, half = float64(pot.Loss.Value), max(pot.Loss.Tolerance, pot.Loss.Step/2)
 	}
-	in.loss = in.add(uncertainty.Rectangular("heat loss of the pot", value, half).Via("heat loss: " + cmp.Or(pot.Name, unnamed)))
+	in.loss = in.add(uncertainty.Rectangular("heat loss of the pot", value, half).Via("heat loss, " + key)) // a lid changes it
 	if !b.site.Air.Given {
 		in.noAir = in.add(uncertainty.Rectangular("air temperature is unknown", 0, 1).Via("no air temperature"))
 		return

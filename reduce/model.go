@@ -106,8 +106,8 @@ func (m model) fuels(x []float64, s *state) {
 		s.used = s.total // the pot stood there to the end
 	}
 	switch {
-	case m.prime.before != 0:
-		s.prime = m.mass(m.prime, f.prime.poured, x)
+	case m.prime.before != 0: // two readings a gram or so apart, where the scale errs alike
+		s.prime = m.prime.of(x)
 	case s.potOn == 0:
 		s.prime = 0
 	default: // not weighed: as if it burned evenly, give or take all of it

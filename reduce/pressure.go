@@ -21,8 +21,10 @@ type pressure struct {
 
 // stationPressure finds the pressure at the bench: a barometer reading leads,
 // then altimeter setting with elevation, then elevation alone in the standard
-// atmosphere, which can be 0.7 K of boiling point off and says so.
-func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules) (pressure, []finding.Finding) {
+// atmosphere, which can be 0.8 K of boiling point off and says so. What the
+// weather did to it is one error for the burns of a day and another for each
+// day, so day is part of its key.
+func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules, day string) (pressure, []finding.Finding) {
 	switch {
 	case s.Station.Given:
 		p := barometer(s.Station, tools, rules)
@@ -38,7 +40,7 @@ func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules) (pressure, [
 		if err != nil {
 			return pressure{}, []finding.Finding{pressureFault(err)}
 		}
-		return pressure{true, v, air.WeatherSpread, "weather"}, []finding.Finding{{
+		return pressure{true, v, air.WeatherSpread, "weather" + day}, []finding.Finding{{
 			Code: "pressure_from_elevation", Severity: finding.Note, Where: finding.Place{Field: "site.elevation"},
 			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by up to 30 hPa and the boiling point by 0.8 K", s.Elevation.Text),
 			Remedy:   "read a barometer, or write the altimeter setting beside the elevation",

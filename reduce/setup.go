@@ -44,6 +44,10 @@ func DefaultReference() Reference {
 
 // Rules are the settings of the reduction. All are choices of this trade
 // (common practice, no source) and stand in the trial's sheet when changed.
+//
+// BoilCall and BoilMark stand for two judgements and both count. Where one
+// tester's eye makes both at once they overlap, and an uncertainty is rather
+// too wide than too narrow; set one to 0 to count it once.
 type Rules struct {
 	Grace           time.Duration        // a boil this long after the flame's end still counts (R2)
 	Proration       quantity.Ratio       // half-width of fuel to boil prorated from the total (R9)
@@ -51,8 +55,8 @@ type Rules struct {
 	FuelRange       quantity.Ratio       // a heating value further from the reference than this is flagged
 	LowestBoil      quantity.Temperature // corrections hold down to this boiling point
 	HighEvaporation quantity.Ratio       // steam before the boil above this share of the water is flagged (R8)
-	BoilCall        quantity.TempDiff    // half-width of the water temperature at which a boil is called
-	BoilMark        time.Duration        // half-width of the boil mark by eye
+	BoilCall        quantity.TempDiff    // half-width of the water temperature at which a boil is called: what "boiling" looks like
+	BoilMark        time.Duration        // half-width of the boil mark by eye: when the eye saw it and the hand marked it
 	Stratification  quantity.TempDiff    // half-width of start temperature for water not quite stirred
 	Pressure        quantity.Pressure    // half-width of a station pressure that states none and whose barometer is not named
 	Loss            quantity.Conductance // heat loss of a pot whose cooling was not measured
