@@ -8,6 +8,7 @@ import (
 	"fairburn/finding"
 	"fairburn/gear"
 	"fairburn/matter/air"
+	"fairburn/matter/water"
 	"fairburn/quantity"
 )
 
@@ -21,7 +22,7 @@ type pressure struct {
 
 // stationPressure finds the pressure at the bench: a barometer reading leads,
 // then altimeter setting with elevation, then elevation alone in the standard
-// atmosphere, which can be 0.8 K of boiling point off and says so. What the
+// atmosphere, which can be a kelvin of boiling point off and says so. What the
 // weather did to it is one error for the burns of a day and another for each
 // day, so day is part of its key.
 func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules, day string) (pressure, []finding.Finding) {
@@ -40,10 +41,12 @@ func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules, day string) 
 		if err != nil {
 			return pressure{}, []finding.Finding{pressureFault(err)}
 		}
+		slope, _ := water.SaturationSlope(v) // no elevation that air takes is out of its range
 		return pressure{true, v, air.WeatherSpread, "weather" + day}, []finding.Finding{{
 			Code: "pressure_from_elevation", Severity: finding.Note, Where: finding.Place{Field: "site.elevation"},
-			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by up to 30 hPa and the boiling point by 0.8 K", s.Elevation.Text),
-			Remedy:   "read a barometer, or write the altimeter setting beside the elevation",
+			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by up to %.0f hPa and the boiling point by %.1f K",
+				s.Elevation.Text, float64(air.WeatherSpread/quantity.Hectopascal), slope*float64(air.WeatherSpread)),
+			Remedy: "read a barometer, or write the altimeter setting beside the elevation",
 		}}
 	}
 	sentence := "neither station pressure nor elevation is given, so the boiling point is unknown and nothing is corrected"

@@ -3,6 +3,8 @@ package reduce
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -10,6 +12,8 @@ import (
 	"pgregory.net/rapid"
 
 	"fairburn/burn"
+	"fairburn/finding"
+	"fairburn/gear"
 	"fairburn/matter/fuel"
 	"fairburn/matter/water"
 	"fairburn/quantity"
@@ -275,6 +279,47 @@ func TestSharedCancels(t *testing.T) {
 	}
 	own := budget(r, FuelToBoil).Shared()["prorated: A"]
 	within(t, "proration between entries", uncertainty.DifferenceVariance(budget(r, FuelToBoil), budget(other, FuelToBoil)), 2*own*own, 1e-18)
+}
+
+// Weather on an elevation alone is one error for the burns of a block, or of a
+// date where there are no blocks, and another for the next; the heat loss that a
+// pot is taken to have is another with another lid.
+func TestWeatherOfADay(t *testing.T) {
+	shared := func(m Metric, change func(*burn.Record, *Setup)) uncertainty.Budget {
+		r, s := exampleA()
+		s.Site.Station, s.Site.Elevation = quantity.Reading[quantity.Pressure]{}, quantity.Given(4000*quantity.Metre)
+		s.Rules.Loss, s.Rules.LossHalf = 1, 0.5
+		s.Pot = potOf(120)
+		change(&r, &s)
+		got := Reduce(r, s)
+		b, ok := got.Budget(m)
+		if !ok || !slices.ContainsFunc(got.Findings, func(f finding.Finding) bool {
+			return strings.Contains(f.Sentence, "up to 30 hPa and the boiling point by 1.3 K") // 0.0418 K/hPa at 616 hPa
+		}) {
+			t.Fatal(got.Findings)
+		}
+		return b
+	}
+	plain := shared(BoilingPoint, func(*burn.Record, *Setup) {})
+	within(t, "u of the boiling point, K", plain.U, 30*0.0418/math.Sqrt(3), 0.002)
+	one := shared(BoilingPoint, func(r *burn.Record, _ *Setup) { r.Block = "1" })
+	dated := shared(BoilingPoint, func(r *burn.Record, _ *Setup) { r.Block, r.Date = "1", "3 Oct" })
+	two := shared(BoilingPoint, func(r *burn.Record, _ *Setup) { r.Block, r.Date = "2", "3 Oct" })
+	loose := shared(BoilingPoint, func(r *burn.Record, _ *Setup) { r.Date = "3 Oct" })
+	for _, c := range []struct {
+		name string
+		a, b uncertainty.Budget
+		want float64 // variances of one burn
+	}{{"no day named", plain, plain, 0}, {"one block", one, dated, 0}, {"two blocks", one, two, 2}, {"a block and a date alone", dated, loose, 2}} {
+		within(t, c.name, uncertainty.DifferenceVariance(c.a, c.b)/(plain.U*plain.U), c.want, 1e-9)
+	}
+	bare := shared(RefTime, func(*burn.Record, *Setup) {})
+	lid := shared(RefTime, func(_ *burn.Record, s *Setup) {
+		s.Lid = gear.Lid{Name: "lid", Material: "aluminium", Mass: grams(20, 0.1)}
+	})
+	if v := uncertainty.DifferenceVariance(bare, lid); !(v > 0) {
+		t.Error("heat loss with a lid cancels against heat loss without")
+	}
 }
 
 // Fuel before pot-on and to the boil share the reading at light, so the fuel

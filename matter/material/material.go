@@ -1,10 +1,10 @@
 // Package material holds what pots are made of: the specific heat that makes a
 // pot's share of the heat, and the density.
 //
-// The share is small, 2 to 5 % of the heat in the water, so the handbook figure
+// The share is small, 2 to 7 % of the heat in the water, so the handbook figure
 // for the metal will do; which alloy a pot is made of is seldom known and is
 // what the uncertainty stands for. Take the specific heat at the middle of the
-// rise: it grows by 1 to 3 % from a cold start to there.
+// rise: it grows by 1 to 4 % from a cold start to there.
 //
 // The package refuses materials that it has no source for, and temperatures
 // below 0 °C or over 400 K, the handbooks' second column. A pot of two materials
