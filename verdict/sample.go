@@ -189,10 +189,10 @@ func outOfRange(r *reduce.Result, metric reduce.Metric) bool {
 // blockOf is the block of a burn: the day, and the level of a crossed factor,
 // so that entries are compared under like conditions.
 func blockOf(r burn.Record) string {
-	if r.Block == "" {
-		return ""
+	var parts []string
+	if r.Block != "" {
+		parts = append(parts, r.Block)
 	}
-	parts := []string{r.Block}
 	for _, name := range slices.Sorted(maps.Keys(r.Levels)) {
 		parts = append(parts, r.Levels[name])
 	}

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fairburn/reduce"
+	"fairburn/stats"
 )
 
 var simulate = flag.Int("simulate", 0, "trials a cell of the simulations in docs/verdict-error-rates.md, whose tables are then printed; 0: a few, checked only")
@@ -116,14 +117,18 @@ func (w world) run(trials int, seed uint64) counts {
 	return c
 }
 
-// size is how many trials a cell has: by flag, else few enough to run always,
-// or none where each trial draws a null distribution of its own.
+// size is how many trials a cell has: by flag, a fifth of that where each trial
+// draws a null distribution of its own; else few enough to run always, or none.
 func size(w world) int {
 	switch {
+	case *simulate > 0 && w.blocked && len(w.sds) > 2:
+		return *simulate / 5
 	case *simulate > 0:
 		return *simulate
 	case w.blocked && len(w.sds) > 2:
 		return 0
+	case w.burns >= stats.MinBootstrap:
+		return 4
 	}
 	return 40
 }
@@ -189,6 +194,21 @@ func TestTheBestIsNotRuledOut(t *testing.T) {
 					}
 				}
 			}
+		}
+	}
+}
+
+// The burns that a plan asks for show the difference as often as it says.
+func TestPlannedBurnsHaveTheirPower(t *testing.T) {
+	for _, n := range []int{4, 6} {
+		w := world{burns: n, sds: spreads(2, 0.05, 1), means: []float64{0, 0.12}}
+		want, err := stats.Plan{Difference: 0.12, SDA: 0.05, SDB: 0.05, Alpha: 0.05, Comparisons: 1}.Power(n, n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := w.run(150, 16)
+		if got := c.rate(c.decided); math.Abs(got-want) > 0.05+3*math.Sqrt(want*(1-want)/150) {
+			t.Errorf("%d burns: shown in %.0f %% of trials, planned %.0f %%", n, got*100, want*100)
 		}
 	}
 }
