@@ -281,10 +281,11 @@ func (in *inputs) addTimes(b *bench) {
 
 func (in *inputs) addSurroundings(b *bench) {
 	pot, vessel := &b.setup.Pot, b.looked.pot
-	key := "pot: " + cmp.Or(pot.Name, unnamed)
+	names := cmp.Or(pot.Name, unnamed)
 	if lid := b.setup.Lid.Name; lid != "" {
-		key += ", " + lid
+		names += ", " + lid
 	}
+	key := "pot: " + names
 	if finite(vessel.capacity) {
 		in.pot = in.add(uncertainty.Normal("heat capacity of pot and lid", vessel.capacity, vessel.u).Via(key))
 	} else {
@@ -294,7 +295,7 @@ func (in *inputs) addSurroundings(b *bench) {
 	if given(pot.Loss) {
 		value, half = float64(pot.Loss.Value), max(pot.Loss.Tolerance, pot.Loss.Step/2)
 	}
-	in.loss = in.add(uncertainty.Rectangular("heat loss of the pot", value, half).Via("heat loss, " + key)) // a lid changes it
+	in.loss = in.add(uncertainty.Rectangular("heat loss of the pot", value, half).Via("heat loss: " + names)) // a lid changes it
 	if !b.site.Air.Given {
 		in.noAir = in.add(uncertainty.Rectangular("air temperature is unknown", 0, 1).Via("no air temperature"))
 		return

@@ -27,7 +27,7 @@ const (
 	HeatWater                      // Q_w
 	HeatPot                        // Q_pot
 	HeatSteam                      // Q_ev
-	EnergyIn                       // E_in
+	EnergyIn                       // E_in: net energy of the fuel burned from light, prime and all, to the boil
 	EtaWater                       // Q_w/E_in
 	EtaWaterEvap                   // (Q_w+Q_ev)/E_in
 	EtaWaterPot                    // (Q_w+Q_pot)/E_in
