@@ -268,7 +268,7 @@ func (b *bench) dose() difference {
 	case f.DoseMass.Given:
 		return difference{known: true, value: float64(f.DoseMass.Value), before: stage{"dose", f.DoseMass}}
 	case f.Weighed == burn.FuelOnly && f.Poured.Given:
-		return difference{known: true, value: float64(f.Poured.Value), before: stage{"dose", f.Poured}}
+		return difference{known: true, value: float64(f.Poured.Value), before: stage{"fuel at light", f.Poured}}
 	case !f.DoseVolume.Given || !b.looked.batch.known:
 		return difference{}
 	}

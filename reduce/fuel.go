@@ -64,7 +64,7 @@ func fuelOf(r *burn.Record, o *outcome, dose, steam difference) fuelUse {
 	u := fuelUse{dose: dose}
 	w := weighings{r, o, stage{"fuel at light", r.Fuel.Poured}, steam, &u}
 	if !w.first.Given && r.Fuel.Weighed == burn.FuelOnly {
-		w.first.Reading = r.Fuel.DoseMass
+		w.first = stage{"dose", r.Fuel.DoseMass}
 	}
 	u.prime = less(w.first, stage{"fuel at pot-on", r.Fuel.AtPotOn})
 	if !w.happened(burn.Refilled) { // what was poured again was not in the first weighing

@@ -341,6 +341,26 @@ func TestStagesAreReadOnce(t *testing.T) {
 		}
 	}
 	near(t, "two readings", math.Sqrt(square), 0.1e-3/math.Sqrt(6)/387, 1e-6)
+	// A dose weighed into a burner that ran dry is the reading at light too.
+	for _, f := range []burn.Fuel{{Poured: grams(16, 0.1)}, {DoseMass: grams(16, 0.1)}} {
+		f.Weighed, f.AtPotOn, f.LeftNothing = burn.FuelOnly, grams(15, 0.1), true
+		r.Fuel = f
+		total, prime := budgetOf(t, Reduce(r, s), FuelTotal), budgetOf(t, Reduce(r, s), FuelPrime)
+		for i := range total.Inputs {
+			if a, b := total.Sensitivities[i], prime.Sensitivities[i]; math.Abs(a-1) < 1e-6 && total.Inputs[i].Shape != uncertainty.ShapeRectangular && math.Abs(b-1) > 1e-9 {
+				t.Errorf("%s weighs in the total and not before pot-on", total.Inputs[i].Name)
+			}
+		}
+	}
+}
+
+func budgetOf(t *testing.T, r Result, m Metric) uncertainty.Budget {
+	t.Helper()
+	b, ok := r.Budget(m)
+	if !ok {
+		t.Fatal(r.Findings)
+	}
+	return b
 }
 
 // Half-widths that a person wrote lead or add, and are not lost.
