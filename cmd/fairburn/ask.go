@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -54,9 +53,7 @@ type line struct {
 func (a *app) answer(lines []line, fs []finding.Finding) error {
 	a.heed(fs)
 	if a.asJSON {
-		e := json.NewEncoder(a.out)
-		e.SetIndent("", "  ")
-		return e.Encode(struct {
+		return a.writeJSON(struct {
 			Answers  []line            `json:"answers"`
 			Findings []finding.Finding `json:"findings,omitempty"`
 		}{lines, fs})
@@ -85,7 +82,7 @@ setting and elevation; or at an elevation alone, which weather moves by up to
 		Example: `  fairburn ask boil --pressure "941 hPa"
   fairburn ask boil --setting "1018 hPa" --elevation "640 m"
   fairburn ask boil --elevation "2100 ft" --units us`,
-		Args: exactly(0, 0, "flags only"),
+		Args: between(0, 0, "flags only"),
 		RunE: func(*cobra.Command, []string) error {
 			p, fs, err := pressureAt(pressure, setting, elevation)
 			if err != nil {
@@ -110,6 +107,8 @@ setting and elevation; or at an elevation alone, which weather moves by up to
 
 func pressureAt(pressure, setting, elevation string) (quantity.Pressure, []finding.Finding, error) {
 	switch {
+	case pressure != "" && setting+elevation != "":
+		return 0, nil, usage{fmt.Errorf("a station pressure stands alone: give --pressure, or --elevation with --setting, not both")}
 	case pressure != "":
 		p, err := quantity.ParsePressure(pressure)
 		return p.Value, nil, flagError("--pressure", err)
@@ -177,7 +176,7 @@ boiling point at 1013.25 hPa and air needed.
 ` + exitHelp,
 		Example: `  fairburn ask fuel "95 % vol"
   fairburn ask fuel methanol`,
-		Args: exactly(1, 1, "one strength or name"),
+		Args: between(1, 1, "one strength or name"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			b, err := blendOf(args[0])
 			if err != nil {
@@ -213,7 +212,7 @@ heat in it. A dose is not what a burn takes: weigh that.
 ` + exitHelp,
 		Example: `  fairburn ask dose "1 US fl oz" "95 % vol"
   fairburn ask dose "20 mL" methanol --at "5 °C"`,
-		Args: exactly(2, 2, "a dose and a fuel"),
+		Args: between(2, 2, "a dose and a fuel"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			sys := a.units.system
 			d, err := quantity.ParseDose(args[0], sys)
@@ -243,15 +242,18 @@ heat in it. A dose is not what a burn takes: weigh that.
 				{"mass", float64(m / quantity.Gram), "g", quantity.Format(m, sys), ""},
 				{"volume", float64(v / quantity.Millilitre), "mL", quantity.Format(v, sys), "at " + quantity.Format(t.Value, sys)},
 				{"heat", float64(heat / quantity.Kilojoule), "kJ", quantity.Format(heat, sys), "net"},
-			}, nil)
+			}, b.Findings())
 		},
 	}
 	c.Flags().StringVar(&at, "at", at, "temperature of the fuel")
 	return c
 }
 
+// claimFlags are a claim as typed.
+type claimFlags struct{ water, rise, burned, fuel, stated, steam string }
+
 func (a *app) askClaim() *cobra.Command {
-	var water, rise, burned, name, stated, steam string
+	var f claimFlags
 	c := &cobra.Command{
 		Use:   "claim",
 		Short: "check a published efficiency against its own inputs",
@@ -262,9 +264,9 @@ does not follow from them.
 ` + exitHelp,
 		Example: `  fairburn ask claim --water "200 g" --rise "13.4 K" --burned "0.48 g" --fuel methanol --stated "53 %"
   fairburn ask claim --water "1 kg" --rise "79 K" --burned "22 g" --fuel ethanol`,
-		Args: exactly(0, 0, "flags only"),
+		Args: between(0, 0, "flags only"),
 		RunE: func(*cobra.Command, []string) error {
-			claim, err := readClaim(water, rise, burned, name, stated, steam)
+			claim, err := f.claim()
 			if err != nil {
 				return err
 			}
@@ -275,45 +277,45 @@ does not follow from them.
 			}, fs)
 		},
 	}
-	f := c.Flags()
-	f.StringVar(&water, "water", "", "mass of the water")
-	f.StringVar(&rise, "rise", "", `rise of its temperature, such as "80 K"`)
-	f.StringVar(&burned, "burned", "", "mass of the fuel burned")
-	f.StringVar(&name, "fuel", "ethanol", "the fuel: a strength or a name")
-	f.StringVar(&steam, "steam", "", "mass of water boiled away, if the claim counts it")
-	f.StringVar(&stated, "stated", "", "the efficiency stated, if any")
+	flags := c.Flags()
+	flags.StringVar(&f.water, "water", "", "mass of the water")
+	flags.StringVar(&f.rise, "rise", "", `rise of its temperature, such as "80 K"`)
+	flags.StringVar(&f.burned, "burned", "", "mass of the fuel burned")
+	flags.StringVar(&f.fuel, "fuel", "ethanol", "the fuel: a strength or a name")
+	flags.StringVar(&f.steam, "steam", "", "mass of water boiled away, if the claim counts it")
+	flags.StringVar(&f.stated, "stated", "", "the efficiency stated, if any")
 	return c
 }
 
-func readClaim(mass, rise, burned, name, stated, steam string) (reduce.Claim, error) {
+func (f claimFlags) claim() (reduce.Claim, error) {
 	var c reduce.Claim
-	m, err := quantity.ParseMass(mass)
+	water, err := quantity.ParseMass(f.water)
 	if err != nil {
 		return c, flagError("--water", err)
 	}
-	d, err := quantity.ParseTempDiff(rise)
+	rise, err := quantity.ParseTempDiff(f.rise)
 	if err != nil {
 		return c, flagError("--rise", err)
 	}
-	f, err := quantity.ParseMass(burned)
+	burned, err := quantity.ParseMass(f.burned)
 	if err != nil {
 		return c, flagError("--burned", err)
 	}
-	b, err := blendOf(name)
+	blend, err := blendOf(f.fuel)
 	if err != nil {
 		return c, err
 	}
-	c.Fuel = f.Value
-	c.HeatingValue, _ = b.LHV()
-	var away quantity.Reading[quantity.Mass]
-	if steam != "" {
-		if away, err = quantity.ParseMass(steam); err != nil {
+	c.Fuel = burned.Value
+	c.HeatingValue, _ = blend.LHV()
+	var steam quantity.Reading[quantity.Mass]
+	if f.steam != "" {
+		if steam, err = quantity.ParseMass(f.steam); err != nil {
 			return c, flagError("--steam", err)
 		}
 	}
-	c.Heat = reduce.ClaimedHeat(m.Value, d.Value, away.Value)
-	if stated != "" {
-		eta, err := quantity.ParseRatio(stated)
+	c.Heat = reduce.ClaimedHeat(water.Value, rise.Value, steam.Value)
+	if f.stated != "" {
+		eta, err := quantity.ParseRatio(f.stated)
 		if err != nil {
 			return c, flagError("--stated", err)
 		}

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	_ "embed"
-	"errors"
 	"fmt"
 	"net"
 	"net/http"
@@ -13,7 +12,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fairburn/finding"
 	"fairburn/report"
 	"fairburn/sheet"
 	"fairburn/trial"
@@ -39,7 +37,7 @@ Exit codes: 0 done, 1 failed, 2 misused.`,
 		Example: `  fairburn demo
   fairburn demo --once
   fairburn demo --once --units us --out demo`,
-		Args: exactly(0, 0, "no arguments"),
+		Args: between(0, 0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error {
 			return a.demo(c.Context(), once, out, addr)
 		},
@@ -80,7 +78,7 @@ func (a *app) demo(ctx context.Context, once bool, out, addr string) error {
 	if err := writeWhole(filepath.Join(out, "trial.toml"), demoSheet); err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "\nreport: %s\nsheet:  %s\n", page, filepath.Join(out, "trial.toml"))
+	fmt.Fprintf(a.out, "\nreport: %s\nsheet:  %s\nnext:   write the burns of your own over a copy of that sheet, then fairburn judge COPY\n", page, filepath.Join(out, "trial.toml"))
 	if once {
 		return nil
 	}
@@ -92,11 +90,7 @@ func (a *app) judgeDemo() (*trial.Reduced, *verdict.Verdict, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	if a.seed != 0 {
-		t.Settings.Seed = a.seed
-	}
-	r := t.Reduce()
-	r.Findings = append(append([]finding.Finding{}, fs...), r.Findings...)
+	r := a.reduced(t, fs)
 	return r, verdict.Judge(r), nil
 }
 
@@ -110,25 +104,42 @@ func (a *app) serve(ctx context.Context, addr, page string) error {
 	if err != nil {
 		return hinted{fmt.Errorf("cannot serve the report: %w", err), "another program may hold the address: try --addr 127.0.0.1:0"}
 	}
-	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", func(w http.ResponseWriter, _ *http.Request) {
-		h := w.Header()
-		h.Set("Content-Type", "text/html; charset=utf-8")
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
-		h.Set("Cache-Control", "no-store")
-		_, _ = w.Write(body)
-	})
-	s := &http.Server{Handler: mux, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, MaxHeaderBytes: 16 << 10}
-	go func() {
-		<-ctx.Done()
-		quit, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
-		defer cancel()
-		_ = s.Shutdown(quit)
-	}()
+	s := &http.Server{Handler: onePage(body, l.Addr()), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, MaxHeaderBytes: 16 << 10}
 	fmt.Fprintf(a.out, "open:   http://%s/  (Ctrl-C stops)\n", l.Addr())
-	if err := s.Serve(l); !errors.Is(err, http.ErrServerClosed) {
-		return err
+	failed := make(chan error, 1)
+	go func() { failed <- s.Serve(l) }()
+	select {
+	case err := <-failed:
+		return fmt.Errorf("cannot serve the report any longer: %w", err)
+	case <-ctx.Done():
+	}
+	quit, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
+	defer cancel()
+	if s.Shutdown(quit) != nil {
+		return s.Close() // somebody has been asking for the page for all of that time
 	}
 	return nil
+}
+
+// onePage serves a page to browsers that ask for this machine. On a loopback
+// address it answers to no other name, so that a web site that points its own
+// name here cannot read it.
+func onePage(body []byte, at net.Addr) http.Handler {
+	hosts := []string{"localhost", "127.0.0.1", "::1"}
+	if tcp, ok := at.(*net.TCPAddr); ok && !tcp.IP.IsLoopback() {
+		hosts = []string{""}
+	}
+	mux := http.NewServeMux()
+	for _, host := range hosts {
+		mux.HandleFunc("GET "+host+"/{$}", func(w http.ResponseWriter, _ *http.Request) {
+			h := w.Header()
+			h.Set("Content-Type", "text/html; charset=utf-8")
+			h.Set("X-Content-Type-Options", "nosniff")
+			h.Set("X-Frame-Options", "DENY")
+			h.Set("Referrer-Policy", "no-referrer")
+			h.Set("Cache-Control", "no-store")
+			_, _ = w.Write(body) // a reader who has left is no error
+		})
+	}
+	return mux
 }

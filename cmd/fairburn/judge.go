@@ -11,7 +11,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"fairburn/draw"
-	"fairburn/finding"
 	"fairburn/report"
 	"fairburn/trial"
 	"fairburn/verdict"
@@ -35,7 +34,7 @@ burns" and "not settled" are verdicts.
   fairburn judge trial.toml --charts charts
   fairburn judge trial.toml --json
   fairburn judge trial.toml --units us`,
-		Args: exactly(1, 100, "a sheet and any burn tables"),
+		Args: between(1, 100, "a sheet and any burn tables"),
 		RunE: func(c *cobra.Command, args []string) error {
 			r, v, err := a.judge(args)
 			if err != nil {
@@ -80,15 +79,13 @@ func completeSheets(*cobra.Command, []string, string) ([]string, cobra.ShellComp
 	return []string{"toml", "csv", "tsv", "xlsx"}, cobra.ShellCompDirectiveFilterFileExt
 }
 
-// judge loads, reduces and judges. Findings of reading come first in the
-// verdict's, so that every face shows them.
+// judge loads, reduces and judges.
 func (a *app) judge(names []string) (*trial.Reduced, *verdict.Verdict, error) {
 	t, fs, err := a.load(names)
 	if err != nil {
 		return nil, nil, err
 	}
-	r := t.Reduce()
-	r.Findings = append(append([]finding.Finding{}, fs...), r.Findings...)
+	r := a.reduced(t, fs)
 	v := verdict.Judge(r)
 	a.heed(v.Findings)
 	return r, v, nil
@@ -123,46 +120,22 @@ func writeCharts(dir string, v *verdict.Verdict, r *trial.Reduced, o report.Opti
 	const mmPerPixel = 25.4 / 96
 	made := time.Now()
 	for _, c := range charts {
-		for ext, write := range map[string]func(io.Writer) error{
-			".svg": func(w io.Writer) error { return draw.StandaloneSVG(w, c.Scene) },
-			".pdf": func(w io.Writer) error { return draw.PDF(w, c.Scene, mmPerPixel, made) },
-			".png": func(w io.Writer) error { return draw.PNG(w, c.Scene, chartScale, draw.Paper) },
+		for _, file := range []struct {
+			ext   string
+			write func(io.Writer) error
+		}{
+			{".svg", func(w io.Writer) error { return draw.StandaloneSVG(w, c.Scene) }},
+			{".pdf", func(w io.Writer) error { return draw.PDF(w, c.Scene, mmPerPixel, made) }},
+			{".png", func(w io.Writer) error { return draw.PNG(w, c.Scene, chartScale, draw.Paper) }},
 		} {
 			var b bytes.Buffer
-			if err := write(&b); err != nil {
-				return fmt.Errorf("cannot draw %s%s: %w", c.ID, ext, err)
+			if err := file.write(&b); err != nil {
+				return fmt.Errorf("cannot draw %s%s: %w", c.ID, file.ext, err)
 			}
-			if err := writeWhole(filepath.Join(dir, c.ID+ext), b.Bytes()); err != nil {
+			if err := writeWhole(filepath.Join(dir, c.ID+file.ext), b.Bytes()); err != nil {
 				return err
 			}
 		}
-	}
-	return nil
-}
-
-// writeWhole writes a file beside its place and then moves it there.
-func writeWhole(name string, data []byte) error {
-	hint := "choose a folder that exists and can be written to"
-	f, err := os.CreateTemp(filepath.Dir(name), ".fairburn-*")
-	if err != nil {
-		return hinted{fmt.Errorf("cannot write %s: %w", name, err), hint}
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if errSync := f.Sync(); err == nil {
-		err = errSync
-	}
-	if errClose := f.Close(); err == nil {
-		err = errClose
-	}
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), name)
-	}
-	if err != nil {
-		return hinted{fmt.Errorf("cannot write %s: %w", name, err), hint}
 	}
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"fairburn/finding"
@@ -44,8 +45,8 @@ func limited(r io.Reader, name string) ([]byte, error) {
 	return data, nil
 }
 
-// load reads a sheet and any burn tables into one trial. Findings of reading
-// are told at once; error only when nothing could be read.
+// load reads a sheet and any burn tables into one trial, with what was found in
+// reading. It is an error when one of them could not be read at all.
 func (a *app) load(names []string) (*trial.Trial, []finding.Finding, error) {
 	var t *trial.Trial
 	var all []finding.Finding
@@ -68,8 +69,16 @@ func (a *app) load(names []string) (*trial.Trial, []finding.Finding, error) {
 		}
 		all = append(all, fs...)
 	}
+	return t, all, nil
+}
+
+// reduced reduces a trial by the seed of the command line. Findings of reading
+// come first among the trial's, so that every face shows them.
+func (a *app) reduced(t *trial.Trial, read []finding.Finding) *trial.Reduced {
 	if a.seed != 0 {
 		t.Settings.Seed = a.seed
 	}
-	return t, all, nil
+	r := t.Reduce()
+	r.Findings = slices.Concat(read, r.Findings)
+	return r
 }

@@ -15,7 +15,7 @@ func manCommand() *cobra.Command {
 		Short:   "write the man pages into a folder",
 		Long:    "man writes one man page a command into a folder.\n\nExit codes: 0 done, 1 failed, 2 misused.",
 		Example: "  fairburn man ./man && man ./man/fairburn-judge.1",
-		Args:    exactly(1, 1, "a folder"),
+		Args:    between(1, 1, "a folder"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if err := os.MkdirAll(args[0], 0o755); err != nil {
 				return hinted{fmt.Errorf("cannot make the folder: %w", err), "name a folder that can be written to"}

@@ -37,7 +37,7 @@ written into a copy of the sheet.
   fairburn plan trial.toml --blocks 5 --snuffed 4
   fairburn plan trial.toml --factor "wind: still, fan low" --into next.toml
   fairburn plan trial.toml --cv "4 %" --see "10 %"`,
-		Args: exactly(1, 100, "a sheet and any burn tables"),
+		Args: between(1, 100, "a sheet and any burn tables"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			t, fs, err := a.load(args)
 			if err != nil {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 
@@ -27,15 +26,13 @@ whole: every figure with its uncertainty and the cause that brings most of it.
 		Example: `  fairburn reduce trial.toml
   fairburn reduce trial.toml --burn 7
   fairburn reduce trial.toml --json`,
-		Args: exactly(1, 100, "a sheet and any burn tables"),
+		Args: between(1, 100, "a sheet and any burn tables"),
 		RunE: func(c *cobra.Command, args []string) error {
 			t, fs, err := a.load(args)
 			if err != nil {
 				return err
 			}
-			r := t.Reduce()
-			r.Findings = append(append([]finding.Finding{}, fs...), r.Findings...)
-			return a.writeBurns(r, id)
+			return a.writeBurns(a.reduced(t, fs), id)
 		},
 		ValidArgsFunction: completeSheets,
 	}
@@ -58,9 +55,7 @@ func (a *app) writeBurns(r *trial.Reduced, id string) error {
 	o := a.options(r.Settings.System)
 	switch {
 	case a.asJSON:
-		e := json.NewEncoder(a.out)
-		e.SetIndent("", "  ")
-		return e.Encode(struct {
+		return a.writeJSON(struct {
 			Title    string            `json:"title"`
 			Burns    []*reduce.Result  `json:"burns"`
 			Findings []finding.Finding `json:"findings,omitempty"`

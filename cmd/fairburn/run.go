@@ -134,8 +134,8 @@ func unknownCommand(c *cobra.Command, name string) error {
 	return usage{err}
 }
 
-// exactly asks for between least and most arguments, in words.
-func exactly(least, most int, what string) cobra.PositionalArgs {
+// between asks for at least so many arguments and at most so many, in words.
+func between(least, most int, what string) cobra.PositionalArgs {
 	return func(c *cobra.Command, args []string) error {
 		if len(args) < least || len(args) > most {
 			return usage{fmt.Errorf("%s takes %s, got %d arguments", c.CommandPath(), what, len(args))}
