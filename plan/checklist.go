@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"fairburn/gear"
 	"fairburn/quantity"
@@ -38,7 +39,7 @@ func checklist(t *trial.Trial, w Wish, p *Proposal) []Step {
 			steps = append(steps, Step{when, do, caution})
 		}
 	}
-	add(EachLight, false, "burner cool enough to hold, and rested for "+quantity.FormatDuration(w.CoolDown, 0)+" (m:ss)",
+	add(EachLight, false, "burner cool enough to hold, and rested for "+Minutes(w.CoolDown),
 		"rinse the pot to the water's temperature and dry it; weigh the water, stir, read its temperature",
 		"weigh the burner, pour the dose, weigh again")
 	add(EachLight, true, "fuel bottle closed and moved away", "lid or snuffer within reach")
@@ -63,8 +64,8 @@ func prepare(t *trial.Trial, w Wish, p *Proposal) []Step {
 	}
 	sys := t.Settings.System
 	burns, blocks := len(p.Plan.Slots), w.Blocks+w.Snuffed
-	add(false, "set aside about %.1f hours for %s in %s; break off between blocks, never within one", p.Session.Length.Hours(), counted(burns, "burn"), counted(blocks, "block"))
-	add(false, "draw water for %s of %s at once and let it stand", counted(burns, "fill"), quantity.Format(t.Settings.Reference.Water, sys))
+	add(false, "set aside about %s for %s in %s; break off between blocks, never within one", Minutes(p.Session.Length), counted(burns, "burn"), counted(blocks, "block"))
+	add(false, "draw water for %s of %s at once and let it stand", counted(burns, "fill"), whole(quantity.Format(t.Settings.Reference.Water, sys)))
 	for _, n := range p.Session.Fuel {
 		add(false, "%s", fuelLine(n, sys))
 	}
@@ -81,6 +82,24 @@ func prepare(t *trial.Trial, w Wish, p *Proposal) []Step {
 	return steps
 }
 
+// Minutes says a span as people say it: "10 min", "5 h 10 min", "90 s". It
+// rounds to minutes from two minutes on.
+func Minutes(d time.Duration) string {
+	minutes := int(d.Round(time.Minute).Minutes())
+	switch {
+	case d < 2*time.Minute && d%time.Minute != 0:
+		return fmt.Sprintf("%.0f s", d.Seconds())
+	case minutes < 60:
+		return fmt.Sprintf("%d min", minutes)
+	}
+	return fmt.Sprintf("%d h %02d min", minutes/60, minutes%60)
+}
+
+// whole drops decimals that say nothing: "18.00 fl oz" is "18 fl oz".
+func whole(s string) string {
+	return strings.Replace(strings.Replace(s, ".00 ", " ", 1), ".0 ", " ", 1)
+}
+
 // fuelLine says how much of a batch the plan pours.
 func fuelLine(n FuelNeed, sys quantity.System) string {
 	name := n.Batch
@@ -89,10 +108,10 @@ func fuelLine(n FuelNeed, sys quantity.System) string {
 	}
 	var parts []string
 	if n.Volume > 0 {
-		parts = append(parts, quantity.Format(n.Volume, sys))
+		parts = append(parts, whole(quantity.Format(n.Volume, sys)))
 	}
 	if n.Mass > 0 {
-		parts = append(parts, quantity.Format(n.Mass, sys))
+		parts = append(parts, whole(quantity.Format(n.Mass, sys)))
 	}
 	if n.Unknown > 0 {
 		parts = append(parts, "the doses of "+counted(n.Unknown, "burn"))

@@ -42,7 +42,7 @@ func (n Needed) scatter() string {
 	case n.Low == n.High:
 		return percent(n.Low) + " (as the tester expects)"
 	case n.DF > 0:
-		return fmt.Sprintf("%s to %s (the trial's own burns, %.0f degrees of freedom)", tenths(n.Low), percent(n.High), n.DF)
+		return fmt.Sprintf("%s to %s (from the trial's own burns)", tenths(n.Low), percent(n.High))
 	}
 	return fmt.Sprintf("%s to %s (common practice, no source)", tenths(n.Low), percent(n.High))
 }

@@ -104,8 +104,8 @@ func Make(t *trial.Trial, w Wish) (*Proposal, []finding.Finding, error) {
 	if p.Answers, err = c.answers(t, w, p.Needed); err != nil {
 		return nil, nil, fmt.Errorf("what the burns can answer: %w", err)
 	}
-	p.Session = session(t, w, p.Plan.Slots)
-	p.Checklist = checklist(t, w, p)
+	p.Session = session(r.Trial, w, p.Plan.Slots)
+	p.Checklist = checklist(r.Trial, w, p)
 	return p, append(Unfair(t, p.Plan), unready(t, w, p)...), nil
 }
 

@@ -97,9 +97,9 @@ func TestChecklist(t *testing.T) {
 	tr := bench("b", "a")
 	p := made(t, tr, Wish{Blocks: 2, Snuffed: 1, CoolDown: 5 * time.Minute, Doses: map[string]quantity.Dose{"a": {Volume: quantity.Given(30 * quantity.Millilitre)}}})
 	want := []Step{
-		{Prepare, "set aside about 1.5 hours for 6 burns in 3 blocks; break off between blocks, never within one", false},
-		{Prepare, "draw water for 6 fills of 500.0 g at once and let it stand", false},
-		{Prepare, "have of bottle: 90.0 mL, the doses of 3 burns, and some to spare", false},
+		{Prepare, "set aside about 1 h 30 min for 6 burns in 3 blocks; break off between blocks, never within one", false},
+		{Prepare, "draw water for 6 fills of 500 g at once and let it stand", false},
+		{Prepare, "have of bottle: 90 mL, the doses of 3 burns, and some to spare", false},
 	}
 	if diff := cmp.Diff(want, p.Checklist[:len(want)]); diff != "" {
 		t.Error(diff)
@@ -131,5 +131,30 @@ func TestChecklist(t *testing.T) {
 	}
 	if n := len(p.Checklist); n > 25 {
 		t.Errorf("%d steps: nobody reads so many", n)
+	}
+}
+
+func TestMinutesAreSaidAsPeopleSayThem(t *testing.T) {
+	for span, want := range map[time.Duration]string{
+		90 * time.Second: "90 s", time.Minute: "1 min", 10 * time.Minute: "10 min", 599 * time.Second: "10 min",
+		59*time.Minute + 40*time.Second: "1 h 00 min", 310 * time.Minute: "5 h 10 min", 0: "0 min",
+	} {
+		if got := Minutes(span); got != want {
+			t.Errorf("%v: %q, want %q", span, got, want)
+		}
+	}
+}
+
+// TestFillIsTheTrialsOwn: without a reference in the sheet, water is drawn for
+// what the burns boiled.
+func TestFillIsTheTrialsOwn(t *testing.T) {
+	tr := bench("a", "b")
+	boiled(tr, "a", 300, 310)
+	for i := range tr.Burns {
+		tr.Burns[i].Water.Mass = quantity.Given(400 * quantity.Gram)
+	}
+	p := made(t, tr, Wish{Blocks: 3})
+	if want := 6 * 400 * quantity.Gram; p.Session.Water-want > 1e-12 || want-p.Session.Water > 1e-12 {
+		t.Errorf("water %v kg, want %v", p.Session.Water, want)
 	}
 }

@@ -9,7 +9,6 @@ import (
 
 	"fairburn/finding"
 	"fairburn/gear"
-	"fairburn/quantity"
 	"fairburn/trial"
 )
 
@@ -57,7 +56,7 @@ func unready(t *trial.Trial, w Wish, p *Proposal) []finding.Finding {
 	}
 	if p.Session.Waits > 0 {
 		f.add("warm_burner", finding.Note, "plan", "cool_down",
-			fmt.Sprintf("%s before the burner has rested for %s (m:ss)", counted(p.Session.Waits, "turn")+" would come", quantity.FormatDuration(w.CoolDown, 0)),
+			fmt.Sprintf("%s before the burner has rested for %s", counted(p.Session.Waits, "turn")+" would come", Minutes(w.CoolDown)),
 			"wait: a warm burner blooms and boils sooner; or build a second one alike")
 	}
 	f.start(t, w)

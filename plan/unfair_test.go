@@ -99,7 +99,7 @@ func TestWarmBurner(t *testing.T) {
 		t.Fatalf("%v, %v", fs, err)
 	}
 	for _, f := range fs {
-		if f.Code == "warm_burner" && !strings.HasPrefix(f.Sentence, "7 turns would come before the burner has rested for 10:00 (m:ss)") {
+		if f.Code == "warm_burner" && !strings.HasPrefix(f.Sentence, "7 turns would come before the burner has rested for 10 min") {
 			t.Error(f)
 		}
 	}
