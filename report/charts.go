@@ -117,7 +117,11 @@ func (c *charts) dots(a verdict.Axis) {
 	}
 	title := capital(a.Name)
 	d.Frame = c.frame(title, strings.Join(said, ", "))
-	c.draw("dots-"+a.Key, title, "Every burn is a point. The thick line holds the mean, the thin one the next burn.", d)
+	note := "Every burn is a point. The thick line holds the mean, the thin one the next burn."
+	if a.Metric == reduce.RefFuel {
+		note += " As ethanol: grams of pure ethanol with the same heat, so that fuels can be compared; grams of the fuel itself stand at a glance and in the table."
+	}
+	c.draw("dots-"+a.Key, title, note, d)
 }
 
 func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
@@ -181,7 +185,7 @@ func (c *charts) differences(a verdict.Axis) {
 	}
 	var said []string
 	for _, p := range a.Pairs {
-		pair := chart.Pair{First: look(c.r.Marker(p.A)), Second: look(c.r.Marker(p.B)), Name: p.A + " − " + p.B,
+		pair := chart.Pair{First: look(c.r.Marker(p.A)), Second: look(c.r.Marker(p.B)), Name: p.A + " against " + p.B,
 			Class: pairClasses[p.Class], Verdict: string(p.Class), Tip: p.Sentence}
 		if p.Lo > 0 && p.Lo <= p.Ratio && p.Ratio <= p.Hi && !math.IsInf(p.Hi, 0) {
 			pair.Inner = &chart.Interval{Low: p.Lo - 1, Mid: p.Ratio - 1, High: p.Hi - 1}
@@ -221,7 +225,7 @@ func (c *charts) scatter() {
 		return
 	}
 	s.Frame = c.frame("Speed and fuel", "Time to boil across, fuel to boil upwards, one point a burn. The figures stand in the tables of time and fuel.")
-	c.draw("scatter", "Speed and fuel", "Burns that have both figures.", s)
+	c.draw("scatter", "Speed and fuel", "Small points are burns that have both figures, crosses the means.", s)
 }
 
 func (c *charts) cloud(mt, mf reduce.Metric, t, f verdict.Group) chart.Cloud {
@@ -352,7 +356,7 @@ func (c *charts) shares() {
 	figure := c.u.Of(&b.Result, m, c.v.Level)
 	title := "What makes a single figure uncertain"
 	s.Frame = c.frame(title, fmt.Sprintf("%s of burn %s, %s: %s is the largest cause", m.Info().Name, b.ID, figure, s.Parts[0].Name))
-	c.draw("shares", title, fmt.Sprintf("%s of burn %s of %s: %s at %s. Scatter between burns comes on top and stands in the intervals above.",
+	c.draw("shares", title, fmt.Sprintf("%s of burn %s of %s: %s at %s. Shares are of the variance, the square of the uncertainty. Scatter between burns comes on top and stands in the intervals above.",
 		capital(m.Info().Name), b.ID, b.Entry, figure, c.level()), s)
 }
 

@@ -21,8 +21,10 @@ func referenceWords(r *trial.Reduced, u Units) string {
 	return fmt.Sprintf("%s of water from %s to %s", whole(quantity.Format(ref.Water, sys)), whole(quantity.Format(ref.From, sys)), whole(quantity.Format(ref.To, sys)))
 }
 
-// whole drops a decimal that says nothing: "500.0 g" is "500 g".
-func whole(s string) string { return strings.Replace(s, ".0 ", " ", 1) }
+// whole drops decimals that say nothing: "500.0 g" is "500 g".
+func whole(s string) string {
+	return strings.Replace(strings.Replace(s, ".00 ", " ", 1), ".0 ", " ", 1)
+}
 
 // Conditions state where, in what and with what the burns were made, over the
 // burns that count.

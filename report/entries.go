@@ -223,14 +223,31 @@ func (d document) carry() Table {
 			t.Notes = append(t.Notes, fmt.Sprintf("%s: not weighed: %s", e.Name, list(e.Unweighed)))
 		}
 		t.add(e.Marker, e.Name, burner, system, d.leastDose(e.LeastDose))
-		if !e.LeastDose.Known {
-			t.Notes = append(t.Notes, e.Name+": no least dose: "+e.LeastDose.Why)
-		}
 	}
+	t.Notes = append(t.Notes, noDose(d.v.Entries)...)
 	t.Notes = append(t.Notes, fmt.Sprintf("least dose: boils the reference water in %.0f of 10 burns, 95 %% sure", d.r.Settings.DoseShare*10))
 	t.Notes = append(t.Notes, "the system is burner, pot, lid, screen and stand, without fuel and bottle")
 	t.prune()
 	return t
+}
+
+// noDose says for which entries no least dose is known, each reason once.
+func noDose(entries []verdict.Entry) []string {
+	var notes, reasons []string
+	without := map[string][]string{}
+	for _, e := range entries {
+		if e.LeastDose.Known {
+			continue
+		}
+		if without[e.LeastDose.Why] == nil {
+			reasons = append(reasons, e.LeastDose.Why)
+		}
+		without[e.LeastDose.Why] = append(without[e.LeastDose.Why], e.Name)
+	}
+	for _, why := range reasons {
+		notes = append(notes, "no least dose for "+list(without[why])+": "+why)
+	}
+	return notes
 }
 
 // leastDose prints a dose; "about" where burns that did not boil had their part.
@@ -257,13 +274,22 @@ func (d document) boils() Table {
 		}
 		t.add(d.r.Marker(b.Entry), b.Entry, fmt.Sprintf("%d of %d", b.Boils, b.Tried), fmt.Sprintf("%.0f %%", b.Share*100),
 			fmt.Sprintf("%.0f to %.0f %%", b.Lo*100, b.Hi*100), d.u.Within(reduce.BoilTime, b.CappedMean, b.CappedLo, b.CappedHi),
-			d.u.Interval(reduce.BoilTime, b.CappedLo, b.CappedHi), d.u.Value(reduce.BoilTime, b.Median))
+			d.capped(b), d.u.Value(reduce.BoilTime, b.Median))
 		if b.FuelLasted > 0 {
 			t.Notes = append(t.Notes, fmt.Sprintf("%s: median had the fuel lasted %s%s", b.Entry, d.u.Value(reduce.BoilTime, b.FuelLasted), pick(b.Warn == "", "", "; "+b.Warn)))
 		}
 	}
 	t.Notes = append(t.Notes, fmt.Sprintf("in the capped mean a burn that did not boil counts as %s, the longest anyone would wait", clock(d.r.Settings.Cap.Seconds(), 0)))
 	return t
+}
+
+// capped is the interval of a capped mean, "—" where it reaches out of the span
+// from light to the cap: then the burns are too few to place the mean in it.
+func (d document) capped(b verdict.Boils) string {
+	if b.CappedLo < 0 || b.CappedHi > d.r.Settings.Cap.Seconds() {
+		return absent
+	}
+	return d.u.Interval(reduce.BoilTime, b.CappedLo, b.CappedHi)
 }
 
 // PairTables are the comparisons, one table an axis, the one that judges first.
@@ -350,7 +376,15 @@ func nextTime(p verdict.Pair) string {
 
 // pairMethod says how an axis was compared.
 func (d document) pairMethod(a verdict.Axis) []string {
-	notes := []string{fmt.Sprintf("worth having is more than %.0f %%; intervals allow for all %d comparisons", d.v.Margin*100, len(a.Pairs))}
+	allow := "one pair, so nothing to allow for"
+	if len(a.Pairs) > 1 {
+		allow = fmt.Sprintf("intervals allow for all %d comparisons", len(a.Pairs))
+	}
+	better := pick(a.Metric.Info().Kind == reduce.Time, "takes longer", "uses more")
+	notes := []string{
+		"change is of the first against the second: + where the first " + better + "; +10 % the other way round is −9 %",
+		fmt.Sprintf("worth having is more than %.0f %%; %s", d.v.Margin*100, allow),
+	}
 	if a.Method != "" {
 		notes = append(notes, "compared by "+methodNames[a.Method]+"; "+a.Why)
 	}

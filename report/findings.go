@@ -80,6 +80,25 @@ func said(alike []finding.Finding) Said {
 	return s
 }
 
+// warning counts what could change the answer, "" where nothing could: it
+// stands beside the sentence, since few read to the end.
+func warning(fs []finding.Finding) string {
+	counts := map[finding.Severity]int{}
+	for _, s := range Group(fs) {
+		counts[s.Severity]++
+	}
+	var parts []string
+	for _, severity := range []finding.Severity{finding.Fault, finding.Caution} {
+		if n := counts[severity]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s%s", n, severity, pick(n == 1, "", "s")))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "read first: " + list(parts) + " that could change this answer"
+}
+
 // String writes the finding in one line with its code.
 func (s Said) String() string {
 	text := s.Severity.String() + ": " + s.Sentence

@@ -48,7 +48,9 @@ type reportPage struct {
 	Style       template.CSS
 	Script      template.JS
 	Markers     []marker
+	Warning     string
 	Glance      []glance
+	GlanceSay   string
 	Pictures    []picture
 	Figures     []Table
 	Pairs       []Table
@@ -77,6 +79,7 @@ type glance struct {
 	Name         string
 	Marker       int
 	Time, TimeIn string
+	TimeOf       string // what the time is of
 	Fuel, FuelIn string
 	Facts        []Fact
 }
@@ -117,6 +120,8 @@ func HTML(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) error {
 		b := &r.Results[i]
 		p.Sheets = append(p.Sheets, sheet{"Burn " + b.ID + " of " + b.Entry, statusOf(b), r.Marker(b.Entry), BurnSheet(b, v.Level, o.System)})
 	}
+	p.Warning = warning(v.Findings)
+	p.GlanceSay = document{v, r, Units(o.System)}.glanceWords()
 	p.Conditions, p.Method, p.Said = Conditions(r, o.System), Method(v, r, o.System), Group(v.Findings)
 	var page bytes.Buffer
 	if err := pageTemplate.Execute(&page, p); err != nil {
@@ -187,13 +192,23 @@ func svg(s draw.Scene, prefix string) (template.HTML, error) {
 	return template.HTML(b.String()), err
 }
 
+// glanceWords say what the large figures are and the small ones under them.
+func (d document) glanceWords() string {
+	at := "Brought to one job: " + referenceWords(d.r, d.u) + "."
+	if a, ok := d.axis(reduce.Time); ok && a.Raw {
+		at = "As timed, at no common reference."
+	}
+	return at + " Under each figure its " + d.level() + " interval. The system is what is carried, without fuel and bottle."
+}
+
 // glances state every entry in a few large figures.
 func (p *reportPage) glances(d document) {
 	for _, e := range d.v.Entries {
 		t, mt := d.group(reduce.Time, e.Name)
 		own, _ := mean(e, d.own())
 		g := glance{Name: e.Name, Marker: e.Marker, Time: d.center(t, mt), TimeIn: d.u.Interval(mt, t.Lo, t.Hi),
-			Fuel: d.within(e, d.own()), FuelIn: d.u.Interval(d.own(), own.Lo, own.Hi)}
+			TimeOf: pick(t.NoBoil > 0, "light to boil, if it boils", "light to boil"),
+			Fuel:   d.within(e, d.own()), FuelIn: d.u.Interval(d.own(), own.Lo, own.Hi)}
 		g.Facts = append(g.Facts, Fact{"boiled", d.boiled(e.Name)})
 		if e.SystemMass > 0 {
 			g.Facts = append(g.Facts, Fact{"system", pick(len(e.Unweighed) > 0, "≥ ", "") + d.u.Mass(quantity.Mass(e.SystemMass))})

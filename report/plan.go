@@ -45,27 +45,41 @@ func orderTable(p *plan.Proposal) Table {
 	for _, s := range p.Plan.Slots {
 		t.add(0, fmt.Sprint(s.Order), s.Block, s.Entry, s.Level, pick(s.Snuff, "snuff at the boil, weigh", "flame-out"))
 	}
-	t.Notes = append(t.Notes, fmt.Sprintf("shuffled by seed %d; each burner rests %s between its burns", p.Plan.Seed, quantity.FormatDuration(p.Plan.CoolDown, 0)))
+	t.Notes = append(t.Notes, fmt.Sprintf("shuffled by seed %d; each burner rests %s between its burns", p.Plan.Seed, plan.Minutes(p.Plan.CoolDown)))
 	t.prune()
 	return t
+}
+
+// canister says how much water to bring, by the vessels it is carried in. A
+// litre of cold water is a kilogram here: it is drawn with some to spare.
+func canister(m quantity.Mass, sys quantity.System) string {
+	litres := quantity.Volume(m/quantity.Kilogram) * quantity.Litre
+	if sys == quantity.Metric {
+		return fmt.Sprintf("%.1f L", litres/quantity.Litre)
+	}
+	gallon, name := quantity.USGallon, "US gallons"
+	if sys != quantity.US {
+		gallon, name = quantity.ImperialGallon, "imperial gallons"
+	}
+	return fmt.Sprintf("%.1f %s", litres/gallon, name)
 }
 
 // session says in lines what the burns take.
 func session(s plan.Session, sys quantity.System) []string {
 	lines := []string{
-		fmt.Sprintf("about %d h %02d min from the first burn to the end of the last", int(s.Length.Hours()), int(s.Length.Minutes())%60),
-		"water: " + whole(quantity.Format(s.Water, sys)),
+		"about " + plan.Minutes(s.Length) + " from the first burn to the end of the last",
+		"water: about " + canister(s.Water, sys),
 	}
 	if s.Waits > 0 {
-		lines = append(lines, fmt.Sprintf("before %d burns a burner is still warm: %s of waiting in all", s.Waits, quantity.FormatDuration(s.Waiting, 0)))
+		lines = append(lines, fmt.Sprintf("before %d %s a burner is still warm: %s of waiting in all", s.Waits, pick(s.Waits == 1, "burn", "burns"), plan.Minutes(s.Waiting)))
 	}
 	for _, n := range s.Fuel {
 		var parts []string
 		if n.Volume > 0 {
-			parts = append(parts, quantity.Format(n.Volume, sys))
+			parts = append(parts, whole(quantity.Format(n.Volume, sys)))
 		}
 		if n.Mass > 0 {
-			parts = append(parts, quantity.Format(n.Mass, sys))
+			parts = append(parts, whole(quantity.Format(n.Mass, sys)))
 		}
 		if n.Unknown > 0 {
 			parts = append(parts, fmt.Sprintf("and %d doses that nobody named", n.Unknown))

@@ -57,12 +57,15 @@ func Terminal(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) erro
 	if v.Invented {
 		p.words("", inventedWords)
 	}
+	if warned := warning(v.Findings); warned != "" {
+		p.words("", capital(warned)+" (under FINDINGS).")
+	}
 	p.WriteString("\n")
 	p.words("", v.Title)
 	if v.Question != "" {
 		p.words("", v.Question)
 	}
-	p.items("Beside it", v.Because)
+	p.items("Beside the verdict", v.Because)
 	p.items("What would settle the rest", v.Next)
 	for _, t := range EntryTables(v, r, o.System) {
 		p.table(t)
