@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -17,7 +18,7 @@ func siteKeys[T any](name string, get func(*T) *burn.Site) []key[T] {
 	return []key[T]{
 		words(name, "what the place is called", func(x *T) *string { return &get(x).Name }),
 		reading("station_pressure", "what a barometer reads there", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Station }),
-		reading("altimeter_setting", "pressure reduced to the sea; needs the elevation", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Altimeter }),
+		reading("altimeter_setting", "what an altimeter is set to (QNH), not a forecast's pressure at sea level; needs the elevation", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Altimeter }),
 		reading("elevation", "above the sea, from the map", elevations, func(x *T) *quantity.Reading[quantity.Length] { return &get(x).Elevation }),
 		reading("air", "air temperature", temperatures, func(x *T) *quantity.Reading[quantity.Temperature] { return &get(x).Air }),
 		reading("humidity", "relative, such as 55 %", ratios, func(x *T) *quantity.Reading[quantity.Ratio] { return &get(x).Humidity }),
@@ -199,6 +200,9 @@ func clockAt(text string) clock {
 	return clock{set: err == nil, at: c.Value}
 }
 
+// pointed is a time with a point where minutes:seconds have a colon.
+var pointed = regexp.MustCompile(`^\s*(\d+)\.([0-5]\d)\s*$`)
+
 // mark reads a time from light, or a time of day when light is one. The text
 // stays as written; a time of day before light by less than half a day is
 // negative, any other lies after it, over midnight if need be.
@@ -209,6 +213,12 @@ func (c clock) mark(s string) (quantity.Reading[time.Duration], error) {
 		return r, err
 	}
 	r, err := quantity.ParseDuration(s)
+	if m := pointed.FindStringSubmatch(s); err != nil && m != nil {
+		return r, &quantity.ParseError{
+			Text: s, Want: "a time from light, as minutes:seconds", Column: 1,
+			Hint: fmt.Sprintf("it can be read two ways: write %q or %q", m[1]+":"+m[2], s+" min"),
+		}
+	}
 	if err == nil && isClock(s) && r.Value > longestBurn {
 		return quantity.Reading[time.Duration]{}, &quantity.ParseError{
 			Text: s, Want: "a time from light, as minutes:seconds", Column: 1,
