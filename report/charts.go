@@ -193,7 +193,7 @@ func (c *charts) differences(a verdict.Axis) {
 		d.Pairs = append(d.Pairs, pair)
 		said = append(said, p.Sentence)
 	}
-	if len(d.Pairs) == 0 {
+	if !slices.ContainsFunc(d.Pairs, func(p chart.Pair) bool { return p.Inner != nil }) {
 		return
 	}
 	title := "Compared: " + a.Name
