@@ -1,6 +1,10 @@
 package chart
 
-import "fairburn/draw"
+import (
+	"slices"
+
+	"fairburn/draw"
+)
 
 // Axis describes one axis. Its range is that of the data widened to round
 // ticks, never clipped.
@@ -34,15 +38,11 @@ func (a Axis) upright(values []float64, top, bottom float64) ruler {
 }
 
 func (a Axis) divide(values []float64, most int) []tick {
-	values = append(append([]float64(nil), values...), a.Include...)
+	values = slices.Concat(values, a.Include)
 	if len(values) == 0 {
 		return nil
 	}
-	lo, hi := values[0], values[0]
-	for _, v := range values {
-		lo, hi = min(lo, v), max(hi, v)
-	}
-	return a.Scale.ticks(lo, hi, most)
+	return a.Scale.ticks(slices.Min(values), slices.Max(values), most)
 }
 
 // roomy says whether all labels stand clear of each other.

@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"slices"
 
 	"fairburn/draw"
 )
@@ -58,7 +59,7 @@ func (c Curves) Scene() (draw.Scene, error) {
 // values are all numbers the axes must reach, each checked.
 func (c Curves) values() (xs, ys []float64, err error) {
 	for _, l := range c.Lines {
-		for i, sp := range append(append([]Spot(nil), l.Line...), l.Spots...) {
+		for i, sp := range slices.Concat(l.Line, l.Spots) {
 			if !finite(sp.X) || !finite(sp.Y) {
 				return nil, nil, c.fail(ErrNotFinite, "curve %q, point %d is %g, %g", l.Name, i+1, sp.X, sp.Y)
 			}
@@ -139,9 +140,8 @@ func (l Curve) band(s *sketch, f field) {
 	}
 	edge := l.course(high, f)
 	back := l.course(low, f)
-	for i := len(back) - 1; i >= 0; i-- {
-		edge = append(edge, back[i])
-	}
+	slices.Reverse(back)
+	edge = append(edge, back...)
 	s.add(draw.Path{Outline: draw.Polygon(edge...), Style: draw.Style{Fill: draw.EntryInk(l.Entry), Fade: 0.82}})
 }
 

@@ -1,7 +1,8 @@
 package chart
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"fairburn/draw"
 )
@@ -44,11 +45,11 @@ const (
 
 // dotColumns are the places across a Dots chart.
 type dotColumns struct {
-	name, plot, lane, figure float64 // left edges
-	plotEnd, laneEnd         float64
-	inset                    float64 // of the first and last tick from the plot's edges
-	noted                    bool    // narrow: notes stand on a line of their own
-	ruler                    ruler
+	plot, lane, figure float64 // left edges
+	plotEnd, laneEnd   float64
+	inset              float64 // of the first and last tick from the plot's edges
+	noted              bool    // narrow: notes stand on a line of their own
+	ruler              ruler
 }
 
 // Scene lays the chart out.
@@ -296,7 +297,7 @@ func (row Row) level(r ruler, size float64) (marks []draw.Mark, level []int) {
 	for i := range order {
 		order[i] = i
 	}
-	sort.SliceStable(order, func(a, b int) bool { return row.Points[order[a]].Value < row.Points[order[b]].Value })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(row.Points[a].Value, row.Points[b].Value) })
 	marks, level = make([]draw.Mark, len(order)), make([]int, len(order))
 	var ends []float64 // of each level: where its last point stands
 	for _, i := range order {

@@ -1,7 +1,8 @@
 package chart
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"fairburn/draw"
 )
@@ -34,8 +35,8 @@ func (c Shares) Scene() (draw.Scene, error) {
 	if err != nil {
 		return draw.Scene{}, err
 	}
-	parts := append([]Share(nil), c.Parts...)
-	sort.SliceStable(parts, func(i, j int) bool { return parts[i].Value > parts[j].Value })
+	parts := slices.Clone(c.Parts)
+	slices.SortStableFunc(parts, func(a, b Share) int { return cmp.Compare(b.Value, a.Value) })
 	name, text := 0.0, 0.0
 	for _, p := range parts {
 		name = max(name, room(p.Name, letters{size: s.text}))

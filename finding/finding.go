@@ -7,6 +7,7 @@
 package finding
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -121,21 +122,9 @@ func Has(fs []Finding, code string) bool {
 // and code, so that the same data always lists the same way.
 func Sort(fs []Finding) {
 	slices.SortStableFunc(fs, func(a, b Finding) int {
-		if a.Severity != b.Severity {
-			return int(b.Severity) - int(a.Severity)
-		}
-		if c := strings.Compare(a.Where.File, b.Where.File); c != 0 {
-			return c
-		}
-		if a.Where.Line != b.Where.Line {
-			return a.Where.Line - b.Where.Line
-		}
-		if a.Where.Column != b.Where.Column {
-			return a.Where.Column - b.Where.Column
-		}
-		if c := strings.Compare(a.Where.Subject, b.Where.Subject); c != 0 {
-			return c
-		}
-		return strings.Compare(a.Code, b.Code)
+		p, q := a.Where, b.Where
+		return cmp.Or(cmp.Compare(b.Severity, a.Severity),
+			cmp.Compare(p.File, q.File), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column),
+			cmp.Compare(p.Subject, q.Subject), cmp.Compare(a.Code, b.Code))
 	})
 }

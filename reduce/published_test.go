@@ -94,8 +94,8 @@ func TestPublishedPower(t *testing.T) {
 
 // The same gel through a reduction: mean power needs light, end and weighings.
 func TestPublishedMeanPower(t *testing.T) {
-	r, s := exampleA()
-	s = setupFor(1013, fuel.Ethanol, 0.96)
+	r, _ := exampleA()
+	s := setupFor(1013, fuel.Ethanol, 0.96)
 	r.Fuel.Poured, r.Fuel.AtPotOn, r.Fuel.AtBoil, r.Fuel.Left = grams(2145.9, 0.1), grams(2145.9, 0.1), grams(2100, 0.1), grams(2070.0, 0.1)
 	r.Marks = marks(map[burn.Mark]float64{burn.PotOn: 0, burn.Boil: 900, burn.Out: 1800})
 	got := Reduce(r, s)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"regexp"
+	"slices"
 	"strings"
 
 	"fairburn/burn"
@@ -16,7 +17,7 @@ import (
 // but for the instrument of a fault's time. The error is that of Write.
 func WriteTable(t *trial.Trial) ([]byte, error) {
 	sorted := *t
-	sorted.Burns = append(sorted.Burns[:0:0], t.Burns...)
+	sorted.Burns = slices.Clone(t.Burns)
 	sorted.SortBurns()
 	var p page
 	for i := range sorted.Burns {

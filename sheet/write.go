@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -20,7 +21,7 @@ func Write(t *trial.Trial) ([]byte, error) {
 	w.line("fairburn = %d", version)
 	w.pairs(writeKeys(w, topKeys, t))
 	sorted := *t
-	sorted.Burns = append(sorted.Burns[:0:0], t.Burns...)
+	sorted.Burns = slices.Clone(t.Burns)
 	sorted.SortBurns()
 	for _, s := range sections {
 		s.write(w, &sorted)

@@ -43,8 +43,6 @@ const (
 	simCount
 )
 
-var simNames = [simCount]string{"Tukey", "Bonf. t", "GH within", "max t within", "GH own", "pooled max", "half max", "own max", "sign flip", "checked", "rule"}
-
 // simPatterns are the spreads of the table and, after the first three, the
 // further ones on which the rule alone must hold.
 var simPatterns = []struct {

@@ -3,6 +3,7 @@ package stats
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 )
@@ -138,7 +139,7 @@ func (l *likelihood) start() ([]float64, error) {
 	if err := beta.SolveVec(x, mat.NewVecDense(n, l.y)); err != nil {
 		return nil, fmt.Errorf("lifetime fit: %w: the columns of the design are nearly dependent", ErrOutOfRange)
 	}
-	theta := append([]float64{}, beta.RawVector().Data...)
+	theta := slices.Clone(beta.RawVector().Data)
 	if l.model == Exponential {
 		return theta, nil
 	}

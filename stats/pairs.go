@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -225,15 +226,7 @@ func Holm(p []float64) []float64 {
 			order = append(order, i)
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case p[a] < p[b]:
-			return -1
-		case p[a] > p[b]:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(p[a], p[b]) })
 	adjusted := slices.Clone(p)
 	least := 0.0
 	for rank, i := range order {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/combin"
 )
@@ -13,7 +14,7 @@ import (
 // it samples them instead.
 const MaxArrangements = 2_000_000
 
-// Arms are the values of two entries in one block. A trial without blocks is
+// Arms are the values of two groups in one block. Data without blocks is
 // one block.
 type Arms struct{ X, Y []float64 }
 
@@ -28,7 +29,7 @@ type Resampling struct {
 type Permutation struct {
 	// Difference is the estimate of x − y: the difference of means, or with
 	// blocks the within-block differences weighted by n_x·n_y/(n_x+n_y), which
-	// is the least-squares estimate in the model entry + block.
+	// is the least-squares estimate in the model group + block.
 	Difference float64
 	// P is two-sided, by the distance of the difference from zero; PBelow and
 	// PAbove are the one-sided p values for x lying below and above y.
@@ -52,8 +53,8 @@ type Permutation struct {
 // are drawn. Arrangements whose statistics differ by less than 1e-10 of the
 // summed distances from the block means count as tied.
 //
-// Errors: no block, a block without a value of either entry, fewer than two
-// values in all of either entry, a value that is not finite, fewer than 1 draw
+// Errors: no block, a block without a value of either group, fewer than two
+// values in all of either group, a value that is not finite, fewer than 1 draw
 // where sampling is needed.
 //
 // Source: E. J. G. Pitman, 1937, Significance tests which may be applied to
@@ -102,7 +103,7 @@ type arrangements struct {
 }
 
 func (a *arrangements) add(i int, b Arms) {
-	all := append(append([]float64{}, b.X...), b.Y...)
+	all := slices.Concat(b.X, b.Y)
 	mean := 0.0
 	for _, v := range all {
 		mean += v / float64(len(all))
@@ -203,7 +204,7 @@ func checkArms(blocks []Arms) error {
 	var x, y []float64
 	for i, b := range blocks {
 		if len(b.X) == 0 || len(b.Y) == 0 {
-			return fmt.Errorf("permutation test: %w: block %d has %d and %d, expected at least 1 of each entry", ErrTooFew, i+1, len(b.X), len(b.Y))
+			return fmt.Errorf("permutation test: %w: block %d has %d and %d, expected at least 1 of each group", ErrTooFew, i+1, len(b.X), len(b.Y))
 		}
 		x, y = append(x, b.X...), append(y, b.Y...)
 	}
