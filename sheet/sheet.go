@@ -273,8 +273,14 @@ func (r *reader) burn(n *node) burn.Record {
 	b.Where.File, b.Where.Line, b.Where.Column = r.file, n.at.line, n.at.column
 	r.light = lightOf(n)
 	readKeys(r, "burn", n, burnKeys, &b)
+	if b.Void == "" && n.wrote("boil") && !b.Marks[burn.Boil].Given {
+		b.Void = "its boil could not be read" // else it would pass for a burn that did not boil
+	}
 	return b
 }
+
+// wrote reports whether a key was written, understood or not.
+func (n *node) wrote(name string) bool { return n.find(name) != nil || slices.Contains(n.lost, name) }
 
 // item writes one thing of a section.
 func (w *writer) item(name, comment string, i int, pairs func() []pair) {

@@ -85,6 +85,9 @@ func (s *syntax) pass(start, at int, why string) int {
 			"write [name] or [[name]] on a line of its own; everything up to the next header was left out")
 		return s.nextHeader(s.end(start) + 1)
 	}
+	if m := keyBefore.FindStringSubmatch(line); m != nil {
+		s.here.lost = append(s.here.lost, m[1])
+	}
 	after := s.end(at)
 	if after >= len(s.data)-1 && s.end(start) < after {
 		at, after = start, s.end(start) // something was never closed: only its first line is given up
@@ -92,6 +95,8 @@ func (s *syntax) pass(start, at int, why string) int {
 	s.say("not_toml", s.at(at), s.path, fmt.Sprintf("read %.60q, which is not a key with one value: %s", line, why), remedy(line))
 	return after + 1
 }
+
+var keyBefore = regexp.MustCompile(`^([\w-]+)\s*[=:]`)
 
 // nextHeader finds the first line from a byte on that begins with a bracket.
 func (s *syntax) nextHeader(from int) int {
@@ -303,6 +308,7 @@ type node struct {
 	fields []*field // of a table, in the order of the file
 	items  []*node  // of a list
 	closed bool     // written in one go, {…} or […]: nothing can be added later
+	lost   []string // keys of a table whose lines are no TOML
 	single bool     // a section that stands under [x] and not under [[x]]
 }
 
