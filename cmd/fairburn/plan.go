@@ -124,5 +124,11 @@ func (a *app) writePlan(t *trial.Trial, p *plan.Proposal, fs []finding.Finding, 
 			Findings []finding.Finding
 		}{p, fs})
 	}
-	return report.Plan(a.out, t, p, fs, a.options(t.Settings.System))
+	if err := report.Plan(a.out, t, p, fs, a.options(t.Settings.System)); err != nil {
+		return err
+	}
+	if into != "" {
+		fmt.Fprintf(a.out, "\nsheet with the plan written to %s\nnext: add a [[burn]] for each, with its block and order, then fairburn judge %s\n", into, into)
+	}
+	return nil
 }

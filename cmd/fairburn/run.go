@@ -62,7 +62,7 @@ func run(ctx context.Context, args []string, s streams) int {
 	a := &app{streams: s}
 	root := a.root()
 	root.SetArgs(args)
-	err := root.ExecuteContext(ctx)
+	c, err := root.ExecuteContextC(ctx)
 	switch {
 	case err == nil && a.doubt:
 		return doubtful
@@ -76,7 +76,7 @@ func run(ctx context.Context, args []string, s streams) int {
 	case errors.As(err, &h):
 		fmt.Fprintln(s.err, "fairburn: hint:", h.hint)
 	case errors.As(err, &u):
-		fmt.Fprintln(s.err, "fairburn: hint: fairburn --help lists the commands, fairburn COMMAND --help explains one")
+		fmt.Fprintln(s.err, "fairburn: hint:", c.CommandPath(), "--help says more, with examples")
 	}
 	if errors.As(err, &u) {
 		return misused
