@@ -125,27 +125,43 @@ func (c *comparison) bestShares(s sample) []float64 {
 	if len(c.active) < len(s.entries) || len(c.active) < 2 {
 		return nil
 	}
+	shares, err := c.activeShares(s)
+	if err != nil {
+		return nil
+	}
+	out := make([]float64, len(s.entries))
+	for g, e := range c.active {
+		out[e] = shares[g]
+	}
+	return out
+}
+
+// activeShares is bestShares in the order of the active entries.
+func (c *comparison) activeShares(s sample) ([]float64, error) {
 	d, _, _ := s.blocked(c.active)
 	if c.blocked && c.fit == nil {
 		mean, err := stats.TrueMean(stats.Summarize(d.Within(0, 1)))
 		if err != nil {
-			return nil
+			return nil, err
 		}
-		return []float64{mean.CDF(0), mean.Survival(0)}
+		return []float64{mean.CDF(0), mean.Survival(0)}, nil
+	}
+	logs := make([][]float64, len(c.active))
+	for g, e := range c.active {
+		logs[g] = s.of(e)
+	}
+	if c.blocked {
+		logs = adjusted(c.fit, d)
 	}
 	var means []distuv.StudentsT
-	for e := range s.entries {
-		logs := s.of(e)
-		if c.blocked {
-			logs = adjusted(c.fit, d)[e]
-		}
-		m, err := stats.TrueMean(stats.Summarize(logs))
+	for _, values := range logs {
+		m, err := stats.TrueMean(stats.Summarize(values))
 		if err != nil {
-			return nil
+			return nil, err
 		}
 		means = append(means, m)
 	}
-	return stats.Least(means)
+	return stats.Least(means), nil
 }
 
 // adjusted returns each group's values with the blocks taken out: adjusted

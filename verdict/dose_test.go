@@ -49,7 +49,7 @@ func TestDoseKeepsItsWord(t *testing.T) {
 			dose := distuv.UnitNormal.Quantile(boil)
 			trials, stated, small := max(60, *simulate), 0, 0
 			for seed := range trials {
-				limit, ok := simulatedDose(rand.New(rand.NewPCG(21, uint64(seed))), n, dose)
+				limit, ok := simulatedDose(rand.New(rand.NewPCG(uint64(100*n)+uint64(100*boil), uint64(seed))), n, dose)
 				if ok {
 					stated++
 				}

@@ -216,28 +216,31 @@ func randomTrial(seed uint64) bench {
 			} else {
 				b.failed(entry.Name, block, 500*scale, 15*scale, 90+5*r.Float64())
 			}
-			last := &b.t.Burns[len(b.t.Burns)-1]
-			if !trouble {
-				continue
-			}
-			switch r.IntN(8) {
-			case 0:
-				last.Void = "wind got up"
-			case 1:
-				last.Water.Start = quantity.Reading[quantity.Temperature]{}
-			case 2:
-				last.Fuel.Left = quantity.Reading[quantity.Mass]{}
-			case 3:
-				if boil, ok := last.Marks[burn.Boil]; ok {
-					delete(last.Marks, burn.Snuffed)
-					last.Marks[burn.Out] = at(boil.Value.Seconds() - 20)
-				}
-			case 4:
-				last.Marks[burn.PotOff] = at(200)
+			if trouble {
+				spoil(&b.t.Burns[len(b.t.Burns)-1], r.IntN(8))
 			}
 		}
 	}
 	return b
+}
+
+// spoil does to a burn what benches do, or nothing.
+func spoil(r *burn.Record, how int) {
+	switch how {
+	case 0:
+		r.Void = "wind got up"
+	case 1:
+		r.Water.Start = quantity.Reading[quantity.Temperature]{}
+	case 2:
+		r.Fuel.Left = quantity.Reading[quantity.Mass]{}
+	case 3:
+		if boil, ok := r.Marks[burn.Boil]; ok {
+			delete(r.Marks, burn.Snuffed)
+			r.Marks[burn.Out] = at(boil.Value.Seconds() - 20)
+		}
+	case 4:
+		r.Marks[burn.PotOff] = at(200)
+	}
 }
 
 // texts gathers every string of a verdict.
