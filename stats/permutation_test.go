@@ -99,7 +99,7 @@ func TestPermutationRefuses(t *testing.T) {
 	_, err := PermuteMeans(nil, Resampling{})
 	refuses(t, err, ErrTooFew, "permutation test: too few values: no block, expected at least 1")
 	_, err = PermuteMeans([]Arms{{[]float64{1, 2}, []float64{3, 4}}, {[]float64{1}, nil}}, Resampling{})
-	refuses(t, err, ErrTooFew, "permutation test: too few values: block 2 has 1 and 0, expected at least 1 of each entry")
+	refuses(t, err, ErrTooFew, "permutation test: too few values: block 2 has 1 and 0, expected at least 1 of each group")
 	_, err = PermuteMeans([]Arms{{[]float64{1}, []float64{2, 3}}}, Resampling{})
 	refuses(t, err, ErrTooFew, "sample x: too few values: 1, expected at least 2")
 	_, err = PermuteMeans([]Arms{{[]float64{1, math.NaN()}, []float64{2, 3}}}, Resampling{})
