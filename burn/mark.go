@@ -34,7 +34,7 @@ func (m Mark) Label() string { return strings.ReplaceAll(string(m), "_", " ") }
 type FaultKind string
 
 // The faults. Each makes boil time and efficiency of the burn invalid when it
-// comes before the boil (rule R6), except BoilOver, which can only follow it.
+// comes before the boil, except BoilOver, which can only follow it.
 const (
 	Spill      FaultKind = "spill"
 	BoilOver   FaultKind = "boil_over"

@@ -168,7 +168,7 @@ func (b *bench) lookUpWater() {
 }
 
 // lookUpSteam finds what the water lost up to the boil. After a boil-over or
-// a spill the water left says nothing of steam (R7).
+// a spill the water left says nothing of steam.
 func (b *bench) lookUpSteam() {
 	if !b.outcome.status.HasBoil() {
 		return

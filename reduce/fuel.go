@@ -1,6 +1,7 @@
 package reduce
 
 import (
+	"slices"
 	"time"
 
 	"fairburn/burn"
@@ -89,14 +90,7 @@ func fuelOf(r *burn.Record, o *outcome, dose, steam difference) fuelUse {
 }
 
 func (w *weighings) happened(kinds ...burn.FaultKind) bool {
-	for _, f := range w.Faults {
-		for _, k := range kinds {
-			if f.Kind == k {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(w.Faults, func(f burn.Fault) bool { return slices.Contains(kinds, f.Kind) })
 }
 
 // onStack reports a scale that carried the water too.
@@ -133,7 +127,7 @@ func (w *weighings) toBoil() (difference, burn.ToBoilBy) {
 func (w *weighings) by(by burn.ToBoilBy) difference {
 	o := w.outcome
 	switch {
-	case by == burn.AllBurned && o.status == BoiledPostFlame: // R2
+	case by == burn.AllBurned && o.status == BoiledPostFlame:
 		return w.use.total
 	case by == burn.ScaleStack && w.onStack():
 		return w.stackLoss()
@@ -141,7 +135,7 @@ func (w *weighings) by(by burn.ToBoilBy) difference {
 		return w.atBoil()
 	case by == burn.SnuffedAtBoil && (o.snuffed && o.end <= o.boil+longAfter || !o.endKnown && w.Fuel.ToBoilBy == by):
 		return w.use.total
-	case by == burn.Prorated && o.endKnown && !w.happened(burn.Relit, burn.BlownOut): // R9; no clock of the flame with gaps
+	case by == burn.Prorated && o.endKnown && !w.happened(burn.Relit, burn.BlownOut): // no clock of the flame with gaps
 		return w.use.total
 	}
 	return difference{}

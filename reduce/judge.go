@@ -37,7 +37,7 @@ func (r *Result) mark(b *bench) {
 		}
 	}
 	if r.Outcome.Snuffed {
-		r.figures[BurnTime].Bound = AtLeast // R10
+		r.figures[BurnTime].Bound = AtLeast // it might have burned on
 	}
 	if w := (&weighings{Record: &b.burn}); w.happened(burn.Relit, burn.BlownOut) {
 		r.figures[BurnTime].Bound, r.figures[MeanPower].Bound = AtMost, AtLeast // the clock ran on while nothing burned
@@ -136,7 +136,7 @@ func (r *Result) judgeWater(b *bench) {
 		b.say("steam_weighed_late", finding.Note, "water.end", "the pot came off well after the boil, so the water lost is at most what was lost to the boil", "weigh the water at the boil")
 		return
 	}
-	if share := b.steam.value / b.water; b.steam.known && share > float64(rules.HighEvaporation) { // R8
+	if share := b.steam.value / b.water; b.steam.known && share > float64(rules.HighEvaporation) {
 		b.say("high_evaporation", finding.Caution, "water.end",
 			fmt.Sprintf("%.0f %% of the water went as steam before the boil: expected under %.0f %%", share*100, float64(rules.HighEvaporation)*100),
 			"weigh the water at the boil, not after it, and use a lid")

@@ -88,9 +88,9 @@ func (m model) fuels(x []float64, s *state) {
 	switch {
 	case !m.b.outcome.status.HasBoil():
 	case f.by == burn.AllBurned:
-		s.toBoil = s.total // R2
+		s.toBoil = s.total
 	case f.by == burn.Prorated:
-		s.toBoil = s.total * min(s.boil/s.end, 1) * m.prorated.of(x, 1) // R9
+		s.toBoil = s.total * min(s.boil/s.end, 1) * m.prorated.of(x, 1)
 	case f.by == burn.SnuffedAtBoil && m.end != 0:
 		s.toBoil = s.total + (s.boil-s.end)*m.b.rate
 	case f.by == burn.SnuffedAtBoil:

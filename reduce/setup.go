@@ -49,12 +49,12 @@ func DefaultReference() Reference {
 // tester's eye makes both at once they overlap, and an uncertainty is rather
 // too wide than too narrow; set one to 0 to count it once.
 type Rules struct {
-	Grace           time.Duration        // a boil this long after the flame's end still counts (R2)
-	Proration       quantity.Ratio       // half-width of fuel to boil prorated from the total (R9)
+	Grace           time.Duration        // a boil this long after the flame's end still counts
+	Proration       quantity.Ratio       // half-width of fuel to boil prorated from the total
 	Range           quantity.Ratio       // corrections hold for rise and water within this share of the reference
 	FuelRange       quantity.Ratio       // a heating value further from the reference than this is flagged
 	LowestBoil      quantity.Temperature // corrections hold down to this boiling point
-	HighEvaporation quantity.Ratio       // steam before the boil above this share of the water is flagged (R8)
+	HighEvaporation quantity.Ratio       // steam before the boil above this share of the water is flagged
 	BoilCall        quantity.TempDiff    // half-width of the water temperature at which a boil is called: what "boiling" looks like
 	BoilMark        time.Duration        // half-width of the boil mark by eye: when the eye saw it and the hand marked it
 	Stratification  quantity.TempDiff    // half-width of start temperature for water not quite stirred

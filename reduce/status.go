@@ -9,14 +9,14 @@ import (
 // Status is what a burn's boil counts as.
 type Status string
 
-// The statuses, by rules R1 to R6.
+// The statuses.
 const (
-	Boiled          Status = "boiled"            // R1: boil before the flame ended
-	BoiledPostFlame Status = "boiled_post_flame" // R2: boil within the grace after the flame's end
-	NoBoil          Status = "no_boil"           // R3: the flame went out first; an outcome, never dropped
-	RightCensored   Status = "right_censored"    // R4: the tester stopped it before a boil
-	Interval        Status = "interval"          // R5: the boil is only known between two looks
-	Invalid         Status = "invalid"           // R6: a fault before the boil, or marks that cannot be
+	Boiled          Status = "boiled"            // boil before the flame ended
+	BoiledPostFlame Status = "boiled_post_flame" // boil within the grace after the flame's end
+	NoBoil          Status = "no_boil"           // the flame went out first; an outcome, never dropped
+	RightCensored   Status = "right_censored"    // the tester stopped it before a boil
+	Interval        Status = "interval"          // the boil is only known between two looks
+	Invalid         Status = "invalid"           // a fault before the boil, or marks that cannot be
 )
 
 // HasBoil reports whether the burn has a boil time.
@@ -45,7 +45,7 @@ func (o *outcome) boilAt() float64 {
 	return o.boil.Seconds()
 }
 
-// classify applies R1 to R6 to the marks.
+// classify finds the status that the marks amount to.
 func classify(r *burn.Record, grace time.Duration) outcome {
 	var o outcome
 	out, isOut := r.At(burn.Out)
@@ -75,7 +75,7 @@ func classify(r *burn.Record, grace time.Duration) outcome {
 	return o
 }
 
-// boiledStatus tells R1, R2 and R5 apart. A boil between two looks of which
+// boiledStatus tells the three kinds of boil apart. A boil between two looks of which
 // the first was made while the flame burned may have been before its end.
 func boiledStatus(r *burn.Record, o outcome) (s Status, notBefore time.Duration) {
 	looked, isLooked := r.At(burn.NotBoiling)

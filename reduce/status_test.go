@@ -23,7 +23,7 @@ func fault(kind burn.FaultKind, at float64) []burn.Fault {
 	return []burn.Fault{{Kind: kind, At: quantity.Given(time.Duration(at * float64(time.Second)))}}
 }
 
-// Rules R1 to R6, each on both sides of its limit.
+// Each status on both sides of its limit.
 func TestStatus(t *testing.T) {
 	for _, c := range []struct {
 		name     string
@@ -34,32 +34,32 @@ func TestStatus(t *testing.T) {
 		censor   float64
 		flameOut bool
 	}{
-		{"R1 boil well before flame-out", times{potOn: 45, boil: 432, out: 520}, nil, Boiled, 432, 0, false},
-		{"R1 boil at flame-out", times{potOn: 45, boil: 520, out: 520}, nil, Boiled, 520, 0, false},
-		{"R1 no end marked", times{potOn: 45, boil: 432}, nil, Boiled, 432, 0, false},
-		{"R1 pot from light", times{boil: 432, out: 520}, nil, Boiled, 432, 0, false},
-		{"R2 just after flame-out", times{potOn: 45, boil: 520.001, out: 520}, nil, BoiledPostFlame, 520.001, 0, false},
-		{"R2 at the end of the grace", times{potOn: 45, boil: 580, out: 520}, nil, BoiledPostFlame, 580, 0, false},
-		{"R2 after snuffing", times{potOn: 45, boil: 530, snuffed: 520}, nil, BoiledPostFlame, 530, 0, false},
-		{"R3 past the grace", times{potOn: 45, boil: 580.001, out: 520}, nil, NoBoil, 0, 520, true},
-		{"R3 no boil", times{potOn: 45, out: 520}, nil, NoBoil, 0, 520, true},
-		{"R3 pot off after flame-out", times{potOn: 45, out: 520, potOff: 530}, nil, NoBoil, 0, 520, true},
-		{"R3 pot off at flame-out", times{potOn: 45, out: 520, potOff: 520}, nil, NoBoil, 0, 520, true},
-		{"R4 pot off before flame-out", times{potOn: 45, out: 520, potOff: 519.999}, nil, RightCensored, 0, 519.999, false},
-		{"R4 pot off, end unknown", times{potOn: 45, potOff: 300}, nil, RightCensored, 0, 300, false},
-		{"R4 snuffed", times{potOn: 45, snuffed: 400}, nil, RightCensored, 0, 400, false},
-		{"R4 boil too long after snuffing", times{potOn: 45, snuffed: 400, boil: 460.001}, nil, RightCensored, 0, 400, false},
-		{"R5 between two looks", times{potOn: 45, notBoiling: 400, boil: 440, out: 520}, nil, Interval, 440, 0, false},
-		{"R5 the flame went out between the looks", times{potOn: 45, notBoiling: 519.9, boil: 540, out: 520}, nil, Interval, 540, 0, false},
-		{"R2 both looks after flame-out", times{potOn: 45, notBoiling: 520, boil: 540, out: 520}, nil, BoiledPostFlame, 540, 0, false},
-		{"R6 spill before", times{potOn: 45, boil: 432, out: 520}, fault(burn.Spill, 431.999), Invalid, 0, 0, false},
-		{"R6 spill at the boil", times{potOn: 45, boil: 432, out: 520}, fault(burn.Spill, 432), Invalid, 0, 0, false},
-		{"R6 at an unknown time", times{potOn: 45, boil: 432, out: 520}, []burn.Fault{{Kind: burn.PotLifted}}, Invalid, 0, 0, false},
-		{"R6 relit before flame-out", times{potOn: 45, out: 520}, fault(burn.Relit, 100), Invalid, 0, 0, false},
-		{"R6 lid changed before the pot came off", times{potOn: 45, potOff: 300}, fault(burn.LidChanged, 200), Invalid, 0, 0, false},
-		{"R4 lid changed after the pot came off", times{potOn: 45, potOff: 300}, fault(burn.LidChanged, 301), RightCensored, 0, 300, false},
-		{"R7 spill after", times{potOn: 45, boil: 432, out: 520}, fault(burn.Spill, 432.001), Boiled, 432, 0, false},
-		{"R7 boil-over at an unknown time", times{potOn: 45, boil: 432, out: 520}, []burn.Fault{{Kind: burn.BoilOver}}, Boiled, 432, 0, false},
+		{"boil well before flame-out", times{potOn: 45, boil: 432, out: 520}, nil, Boiled, 432, 0, false},
+		{"boil at flame-out", times{potOn: 45, boil: 520, out: 520}, nil, Boiled, 520, 0, false},
+		{"no end marked", times{potOn: 45, boil: 432}, nil, Boiled, 432, 0, false},
+		{"pot from light", times{boil: 432, out: 520}, nil, Boiled, 432, 0, false},
+		{"just after flame-out", times{potOn: 45, boil: 520.001, out: 520}, nil, BoiledPostFlame, 520.001, 0, false},
+		{"at the end of the grace", times{potOn: 45, boil: 580, out: 520}, nil, BoiledPostFlame, 580, 0, false},
+		{"after snuffing", times{potOn: 45, boil: 530, snuffed: 520}, nil, BoiledPostFlame, 530, 0, false},
+		{"past the grace", times{potOn: 45, boil: 580.001, out: 520}, nil, NoBoil, 0, 520, true},
+		{"no boil", times{potOn: 45, out: 520}, nil, NoBoil, 0, 520, true},
+		{"pot off after flame-out", times{potOn: 45, out: 520, potOff: 530}, nil, NoBoil, 0, 520, true},
+		{"pot off at flame-out", times{potOn: 45, out: 520, potOff: 520}, nil, NoBoil, 0, 520, true},
+		{"pot off before flame-out", times{potOn: 45, out: 520, potOff: 519.999}, nil, RightCensored, 0, 519.999, false},
+		{"pot off, end unknown", times{potOn: 45, potOff: 300}, nil, RightCensored, 0, 300, false},
+		{"snuffed", times{potOn: 45, snuffed: 400}, nil, RightCensored, 0, 400, false},
+		{"boil too long after snuffing", times{potOn: 45, snuffed: 400, boil: 460.001}, nil, RightCensored, 0, 400, false},
+		{"between two looks", times{potOn: 45, notBoiling: 400, boil: 440, out: 520}, nil, Interval, 440, 0, false},
+		{"the flame went out between the looks", times{potOn: 45, notBoiling: 519.9, boil: 540, out: 520}, nil, Interval, 540, 0, false},
+		{"both looks after flame-out", times{potOn: 45, notBoiling: 520, boil: 540, out: 520}, nil, BoiledPostFlame, 540, 0, false},
+		{"spill before", times{potOn: 45, boil: 432, out: 520}, fault(burn.Spill, 431.999), Invalid, 0, 0, false},
+		{"spill at the boil", times{potOn: 45, boil: 432, out: 520}, fault(burn.Spill, 432), Invalid, 0, 0, false},
+		{"at an unknown time", times{potOn: 45, boil: 432, out: 520}, []burn.Fault{{Kind: burn.PotLifted}}, Invalid, 0, 0, false},
+		{"relit before flame-out", times{potOn: 45, out: 520}, fault(burn.Relit, 100), Invalid, 0, 0, false},
+		{"lid changed before the pot came off", times{potOn: 45, potOff: 300}, fault(burn.LidChanged, 200), Invalid, 0, 0, false},
+		{"lid changed after the pot came off", times{potOn: 45, potOff: 300}, fault(burn.LidChanged, 301), RightCensored, 0, 300, false},
+		{"spill after", times{potOn: 45, boil: 432, out: 520}, fault(burn.Spill, 432.001), Boiled, 432, 0, false},
+		{"boil-over at an unknown time", times{potOn: 45, boil: 432, out: 520}, []burn.Fault{{Kind: burn.BoilOver}}, Boiled, 432, 0, false},
 		{"nothing marked", nil, nil, Invalid, 0, 0, false},
 		{"pot on alone", times{potOn: 45}, nil, Invalid, 0, 0, false},
 		{"boil at pot-on", times{potOn: 45, boil: 45, out: 520}, nil, Invalid, 0, 0, false},
@@ -294,7 +294,7 @@ func TestSteam(t *testing.T) {
 	withSteam := []Metric{HeatSteam, EtaWaterEvap, EtaAll, CookingPower}
 	r, s := exampleA()
 	s.Pot = potOf(145.3)
-	r.Water.End = grams(450, 0.1) // 10 %, the limit itself (R8)
+	r.Water.End = grams(450, 0.1) // 10 %, the limit itself
 	if got := Reduce(r, s); finding.Has(got.Findings, "high_evaporation") {
 		t.Error("10 % is flagged")
 	}
@@ -312,7 +312,7 @@ func TestSteam(t *testing.T) {
 	got := Reduce(r, s)
 	bounded(t, got, AtMost, withSteam...)
 	bounded(t, got, Exact, EtaWater, EtaWaterPot)
-	r.Faults = []burn.Fault{{Kind: burn.BoilOver}} // R7
+	r.Faults = []burn.Fault{{Kind: burn.BoilOver}}
 	got = Reduce(r, s)
 	figures(t, "boil-over", got, []Metric{EtaWater, FuelToBoil, RefTime}, withSteam)
 	if !finding.Has(got.Findings, "steam_unknown") {
@@ -324,7 +324,7 @@ func TestInvalidKeepsWholeBurn(t *testing.T) {
 	r, s := exampleA()
 	r.Faults = fault(burn.LidChanged, 100)
 	got := Reduce(r, s)
-	figures(t, "R6", got, []Metric{BurnTime, MeanPower, FuelTotal}, []Metric{BoilTime, RefTime, EtaWater, FuelToBoil, RefFuel, HeatWater})
+	figures(t, "fault before the boil", got, []Metric{BurnTime, MeanPower, FuelTotal}, []Metric{BoilTime, RefTime, EtaWater, FuelToBoil, RefFuel, HeatWater})
 	if got.Outcome.Boil != 0 {
 		t.Errorf("an invalid burn has a boil at %v", got.Outcome.Boil)
 	}
@@ -352,7 +352,7 @@ func TestFuelUnknown(t *testing.T) {
 	if !finding.Has(got.Findings, "fuel_unknown") {
 		t.Error(got.Findings)
 	}
-	r.Marks[boil] = quantity.Given(540 * time.Second) // R2
+	r.Marks[boil] = quantity.Given(540 * time.Second)
 	within(t, "all of it, g", value(t, Reduce(r, s), FuelToBoil)*1e3, 15.2, 1e-9)
 	s.Batch = gear.FuelBatch{Name: "water", Components: []gear.Component{{Substance: fuel.Water, Low: quantity.Given(quantity.Strength{Basis: quantity.ByMass, Value: 1})}}}
 	got = Reduce(r, s)
