@@ -234,7 +234,7 @@ func TestSnuffedAtBoil(t *testing.T) {
 			t.Errorf("snuffed at %g s: by %q, want %q", c.end, got.FuelBy, c.by)
 		}
 		within(t, "fuel to boil, g", value(t, got, FuelToBoil)*1e3, c.want, 1e-6)
-		bounded(t, got, AtLeast, BurnTime) // R10
+		bounded(t, got, AtLeast, BurnTime)
 	}
 	// Said to be snuffed at the boil, but it burned out.
 	r, s := exampleA()
