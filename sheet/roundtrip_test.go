@@ -254,6 +254,25 @@ func TestWrittenAndReadBackIsTheSameTrial(t *testing.T) {
 	})
 }
 
+func TestThingsWrittenAloneAreTheSame(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		from := drawTrial(t)
+		text, err := WriteThings(from)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, fs, err := Read("x.toml", text)
+		if err != nil || len(fs) > 0 {
+			t.Fatalf("%v\n%v\n%s", err, fs, text)
+		}
+		want := &trial.Trial{Settings: trial.DefaultSettings(), Shelf: from.Shelf, Burns: from.Burns}
+		want.Settings.System = from.Settings.System
+		if d := cmp.Diff(want, got, same); d != "" {
+			t.Fatalf("%s\n%s", d, text)
+		}
+	})
+}
+
 func TestBurnsOfATableAreTheSame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		want := drawTrial(t)

@@ -32,12 +32,32 @@ func Write(t *trial.Trial) ([]byte, error) {
 	return []byte(w.String()), nil
 }
 
+// WriteThings returns the gear and the burns of a trial without the rest: one
+// of them alone is what a bench keeps of it. It says the units by which their
+// readings are read, so Read gives the same things back; the errors are Write's.
+func WriteThings(t *trial.Trial) ([]byte, error) {
+	w := &writer{system: t.Settings.System, bare: true}
+	w.line("fairburn = %d", version)
+	w.header("[settings]", "")
+	w.line("units = %s", w.quote(w.system.String()))
+	for _, s := range sections {
+		if s.many && s.name != "entry" {
+			s.write(w, t)
+		}
+	}
+	if w.err != nil {
+		return nil, w.err
+	}
+	return []byte(w.String()), nil
+}
+
 // writer builds the text of a sheet and remembers the first thing that cannot
 // be written.
 type writer struct {
 	strings.Builder
 	system quantity.System
 	light  clock // of the burn being written
+	bare   bool  // no comments
 	at     string
 	err    error
 }
@@ -75,7 +95,7 @@ func (w *writer) pairs(ps []pair) {
 // header opens a section; the first of its kind says what it is.
 func (w *writer) header(head, comment string) {
 	w.line("")
-	if comment != "" {
+	if comment != "" && !w.bare {
 		w.line("# %s", comment)
 	}
 	w.line("%s", head)
