@@ -214,8 +214,7 @@ heat in it. A dose is not what a burn takes: weigh that.
   fairburn ask dose "20 mL" methanol --at "5 °C"`,
 		Args: between(2, 2, "a dose and a fuel"),
 		RunE: func(_ *cobra.Command, args []string) error {
-			sys := a.units.system
-			d, err := quantity.ParseDose(args[0], sys)
+			d, err := quantity.ParseDose(args[0], a.units.system)
 			if err != nil {
 				return usage{err}
 			}
@@ -227,26 +226,31 @@ heat in it. A dose is not what a burn takes: weigh that.
 			if err != nil {
 				return err
 			}
-			m, v := d.Mass.Value, d.Volume.Value
-			if d.Mass.Given {
-				v, err = b.VolumeOf(m, t.Value)
-			} else {
-				m, _, err = b.MassOf(v, t.Value)
-			}
-			if err != nil {
-				return err
-			}
-			lhv, _ := b.LHV()
-			heat := quantity.Energy(float64(m) * float64(lhv))
-			return a.answer([]line{
-				{"mass", float64(m / quantity.Gram), "g", quantity.Format(m, sys), ""},
-				{"volume", float64(v / quantity.Millilitre), "mL", quantity.Format(v, sys), "at " + quantity.Format(t.Value, sys)},
-				{"heat", float64(heat / quantity.Kilojoule), "kJ", quantity.Format(heat, sys), "net"},
-			}, b.Findings())
+			return a.answerDose(d, b, t.Value)
 		},
 	}
 	c.Flags().StringVar(&at, "at", at, "temperature of the fuel")
 	return c
+}
+
+func (a *app) answerDose(d quantity.Dose, b fuel.Blend, at quantity.Temperature) (err error) {
+	sys := a.units.system
+	m, v := d.Mass.Value, d.Volume.Value
+	if d.Mass.Given {
+		v, err = b.VolumeOf(m, at)
+	} else {
+		m, _, err = b.MassOf(v, at)
+	}
+	if err != nil {
+		return err
+	}
+	lhv, _ := b.LHV()
+	heat := quantity.Energy(float64(m) * float64(lhv))
+	return a.answer([]line{
+		{"mass", float64(m / quantity.Gram), "g", quantity.Format(m, sys), ""},
+		{"volume", float64(v / quantity.Millilitre), "mL", quantity.Format(v, sys), "at " + quantity.Format(at, sys)},
+		{"heat", float64(heat / quantity.Kilojoule), "kJ", quantity.Format(heat, sys), "net"},
+	}, b.Findings())
 }
 
 // claimFlags are a claim as typed.

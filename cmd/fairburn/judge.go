@@ -16,8 +16,11 @@ import (
 	"fairburn/verdict"
 )
 
+// judgeFiles are what judge writes beside its answer, "" for none.
+type judgeFiles struct{ page, charts string }
+
 func (a *app) judgeCommand() *cobra.Command {
-	var page, charts string
+	var files judgeFiles
 	c := &cobra.Command{
 		Use:   "judge SHEET [TABLE...]",
 		Short: "say which entry is better, how sure that is, and what would settle the rest",
@@ -40,39 +43,44 @@ burns" and "not settled" are verdicts.
 			if err != nil {
 				return err
 			}
-			o := a.options(r.Settings.System)
-			o.Made = time.Now().Format("2 January 2006")
-			if page != "" {
-				if err := writePage(page, v, r, o); err != nil {
-					return err
-				}
-			}
-			if charts != "" {
-				if err := writeCharts(charts, v, r, o); err != nil {
-					return err
-				}
-			}
-			if a.asJSON {
-				return report.JSON(a.out, v, r)
-			}
-			if err := report.Terminal(a.out, v, r, o); err != nil {
-				return err
-			}
-			if page != "" {
-				fmt.Fprintf(a.out, "\nreport written to %s\n", page)
-			}
-			if charts != "" {
-				fmt.Fprintf(a.out, "\ncharts written to %s\n", charts)
-			}
-			return nil
+			return a.writeVerdict(r, v, files)
 		},
 		ValidArgsFunction: completeSheets,
 	}
-	c.Flags().StringVarP(&page, "report", "r", "", "also write the report as one HTML file")
-	c.Flags().StringVar(&charts, "charts", "", "also write every chart into this folder, as SVG, PDF and PNG")
+	c.Flags().StringVarP(&files.page, "report", "r", "", "also write the report as one HTML file")
+	c.Flags().StringVar(&files.charts, "charts", "", "also write every chart into this folder, as SVG, PDF and PNG")
 	_ = c.MarkFlagFilename("report", "html")
 	_ = c.MarkFlagDirname("charts")
 	return c
+}
+
+// writeVerdict writes the files first, so that whoever reads the answer has them.
+func (a *app) writeVerdict(r *trial.Reduced, v *verdict.Verdict, files judgeFiles) error {
+	o := a.options(r.Settings.System)
+	o.Made = time.Now().Format("2 January 2006")
+	if files.page != "" {
+		if err := writePage(files.page, v, r, o); err != nil {
+			return err
+		}
+	}
+	if files.charts != "" {
+		if err := writeCharts(files.charts, v, r, o); err != nil {
+			return err
+		}
+	}
+	if a.asJSON {
+		return report.JSON(a.out, v, r)
+	}
+	if err := report.Terminal(a.out, v, r, o); err != nil {
+		return err
+	}
+	if files.page != "" {
+		fmt.Fprintf(a.out, "\nreport written to %s\n", files.page)
+	}
+	if files.charts != "" {
+		fmt.Fprintf(a.out, "\ncharts written to %s\n", files.charts)
+	}
+	return nil
 }
 
 func completeSheets(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {

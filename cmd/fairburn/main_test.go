@@ -103,9 +103,12 @@ func TestHelpExamplesRun(t *testing.T) {
 	walk = func(c *cobra.Command) {
 		for line := range strings.Lines(c.Example) {
 			if line = strings.TrimSpace(line); !tried[line] {
-				runExample(t, line)
+				tried[line] = true
+				t.Run(line, func(t *testing.T) {
+					t.Parallel()
+					runExample(t, line)
+				})
 			}
-			tried[line] = true
 		}
 		for _, sub := range c.Commands() {
 			walk(sub)

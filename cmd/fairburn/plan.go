@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -117,9 +116,7 @@ func (a *app) writePlan(t *trial.Trial, p *plan.Proposal, fs []finding.Finding, 
 		}
 	}
 	if a.asJSON {
-		e := json.NewEncoder(a.out)
-		e.SetIndent("", "  ")
-		return e.Encode(struct {
+		return a.writeJSON(struct {
 			*plan.Proposal
 			Findings []finding.Finding
 		}{p, fs})
