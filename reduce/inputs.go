@@ -128,7 +128,7 @@ func (in *inputs) addWater(b *bench) {
 	case finite(b.water):
 		each := b.water / float64(w.Volume.Value)
 		in.waterMeasure = in.measure(b, w.Volume.Instrument, gear.ForWater)
-		in.water = in.add(widened(uncertainty.Resolution("water volume, as mass", b.water, each*w.Volume.Step), each*w.Volume.Tolerance))
+		in.water = in.add(widened(uncertainty.Resolution("how closely the water's volume was read", b.water, each*w.Volume.Step), each*w.Volume.Tolerance))
 	}
 }
 
@@ -234,17 +234,17 @@ func (in *inputs) addFuel(b *bench) {
 func (in *inputs) addDoubts(b *bench) {
 	entry := b.burn.Entry
 	if b.fuel.dry {
-		in.residue = in.add(uncertainty.Rectangular("residue of a burner seen dry", 0, dryResidue).Via("seen dry: " + entry))
+		in.residue = in.add(uncertainty.Rectangular("residue of a burner seen dry", 0, dryResidue).Via("residue of a burner seen dry: " + entry))
 	}
 	if b.fuel.by == burn.Prorated {
 		half := float64(b.setup.Rules.Proration)
-		in.prorated = in.add(uncertainty.Rectangular("prorating fuel to boil from the total", 1, half).Via("prorated: " + entry))
+		in.prorated = in.add(uncertainty.Rectangular("prorating fuel to boil from the total", 1, half).Via("fuel to boil only prorated: " + entry))
 	}
 	if !b.fuel.prime.known && b.potOn > 0 {
-		in.noPrime = in.add(uncertainty.Rectangular("fuel before pot-on was not weighed", 1, 1).Via("no prime: " + entry))
+		in.noPrime = in.add(uncertainty.Rectangular("fuel before pot-on was not weighed", 1, 1).Via("fuel before pot-on not weighed: " + entry))
 	}
 	if b.heated() {
-		in.extrapolated = in.add(uncertainty.Rectangular("carrying a burn without boil to the boil", 1, 0.5).Via("extrapolated: " + entry))
+		in.extrapolated = in.add(uncertainty.Rectangular("carrying a burn without boil to the boil", 1, 0.5).Via("carried to the boil: " + entry))
 	}
 }
 
@@ -297,7 +297,7 @@ func (in *inputs) addSurroundings(b *bench) {
 	}
 	in.loss = in.add(uncertainty.Rectangular("heat loss of the pot", value, half).Via("heat loss: " + names)) // a lid changes it
 	if !b.site.Air.Given {
-		in.noAir = in.add(uncertainty.Rectangular("air temperature is unknown", 0, 1).Via("no air temperature"))
+		in.noAir = in.add(uncertainty.Rectangular("air temperature is unknown", 0, 1).Via("air temperature not read"))
 		return
 	}
 	a := b.site.Air

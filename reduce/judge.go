@@ -119,6 +119,10 @@ const (
 	lateBloom  = 3 * time.Minute
 )
 
+// roughVolume is the place value of the last digit of a volume, as a share,
+// above which the digits written make the figures rough.
+const roughVolume = 0.05
+
 func (r *Result) judgeWater(b *bench) {
 	w, rules := &b.burn.Water, &b.setup.Rules
 	if w.Boiling.Given && b.pressure.known {
@@ -127,6 +131,11 @@ func (r *Result) judgeWater(b *bench) {
 				fmt.Sprintf("the thermometer showed %.1f °C at the boil where %.1f °C is expected: %+.1f K", w.Boiling.Value.Celsius(), b.tb, d),
 				"check the thermometer in boiling water, and the station pressure")
 		}
+	}
+	if step := w.Volume.Step / float64(w.Volume.Value); !w.Mass.Given && w.Volume.Given && w.Volume.Tolerance == 0 && step > roughVolume {
+		b.say("water_read_roughly", finding.Note, "water",
+			fmt.Sprintf("%q claims the water no closer than %.0f %%, and time and fuel with it", w.Volume.Text, step*50),
+			"weigh it, or write as many digits as you read, such as 2.00 cups")
 	}
 	if b.heated() && w.Peak.Value.Celsius() >= b.tb-1 {
 		b.say("boil_not_marked", finding.Caution, "water.peak",

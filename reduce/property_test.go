@@ -277,7 +277,7 @@ func TestSharedCancels(t *testing.T) {
 	if v := uncertainty.DifferenceVariance(budget(r, FuelToBoil), budget(again, FuelToBoil)); v != 0 {
 		t.Errorf("proration does not cancel inside an entry: %g", v)
 	}
-	own := budget(r, FuelToBoil).Shared()["prorated: A"]
+	own := budget(r, FuelToBoil).Shared()["fuel to boil only prorated: A"]
 	within(t, "proration between entries", uncertainty.DifferenceVariance(budget(r, FuelToBoil), budget(other, FuelToBoil)), 2*own*own, 1e-18)
 }
 

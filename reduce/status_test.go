@@ -272,7 +272,7 @@ func TestProrated(t *testing.T) {
 	got := Reduce(r, s)
 	b, _ := got.Budget(FuelToBoil)
 	within(t, "prorated, g", b.Value*1e3, 15.2*432/520, 1e-9)
-	within(t, "half-width by share", b.Shared()["prorated: A"]/b.Value, 0.15/math.Sqrt(3), 1e-9)
+	within(t, "half-width by share", b.Shared()["fuel to boil only prorated: A"]/b.Value, 0.15/math.Sqrt(3), 1e-9)
 	for _, kind := range []burn.FaultKind{burn.Relit, burn.BlownOut} {
 		r.Faults = fault(kind, 450)
 		got := Reduce(r, s)

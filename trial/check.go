@@ -14,7 +14,24 @@ func (t *Trial) Check() []finding.Finding {
 	fs := t.Shelf.Check()
 	fs = append(fs, t.checkEntries()...)
 	fs = append(fs, t.checkBurns()...)
+	fs = append(fs, t.checkPressure()...)
 	return append(fs, t.checkPlan()...)
+}
+
+// checkPressure tells when one station pressure serves burns of several days.
+func (t *Trial) checkPressure() []finding.Finding {
+	days := map[string]bool{}
+	for _, b := range t.Burns {
+		if b.Date != "" && !b.Site.Station.Given && !b.Site.Altimeter.Given {
+			days[b.Date] = true
+		}
+	}
+	if len(days) < 2 || !t.Site.Station.Given && !t.Site.Altimeter.Given {
+		return nil
+	}
+	return []finding.Finding{say("pressure_of_one_day", finding.Note, finding.Place{Subject: "trial", Field: "site"},
+		fmt.Sprintf("one pressure stands for burns of %d days, and weather moves it from day to day", len(days)),
+		"write the station pressure beside each burn")}
 }
 
 func say(code string, sev finding.Severity, where finding.Place, sentence, remedy string) finding.Finding {

@@ -360,3 +360,29 @@ func TestFindsByName(t *testing.T) {
 		t.Error(axes)
 	}
 }
+
+func TestOnePressureOverSeveralDaysIsTold(t *testing.T) {
+	days := func(station bool, dates ...string) *Trial {
+		tr := &Trial{}
+		if station {
+			tr.Site.Station = quantity.Given(950 * quantity.Hectopascal)
+		}
+		for _, d := range dates {
+			tr.Burns = append(tr.Burns, burn.Record{ID: d, Date: d})
+		}
+		return tr
+	}
+	for _, row := range []struct {
+		trial *Trial
+		told  bool
+	}{
+		{days(true, "3 Oct", "4 Oct"), true},
+		{days(true, "3 Oct", "3 Oct"), false},
+		{days(false, "3 Oct", "4 Oct"), false},
+		{days(true, "", ""), false},
+	} {
+		if got := finding.Has(row.trial.Check(), "pressure_of_one_day"); got != row.told {
+			t.Errorf("%v: told %v, expected %v", row.trial.Burns, got, row.told)
+		}
+	}
+}
