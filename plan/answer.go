@@ -11,10 +11,10 @@ import (
 
 // Answer is one question and what the planned burns can say to it.
 type Answer struct {
-	About    string // "time to boil", "fuel to boil", "burn time", "boils or not", "least dose"
-	Burns    int    // of each entry, at each level, that count for it
-	Answered bool
-	Sentence string
+	About    string `json:"about"` // "time to boil", "fuel to boil", "burn time", "boils or not", "least dose"
+	Burns    int    `json:"burns"` // of each entry, at each level, that count for it
+	Answered bool   `json:"answered"`
+	Sentence string `json:"sentence"`
 }
 
 // fewestForDose is the number of burns under which nothing is said of the

@@ -26,9 +26,9 @@ const (
 // practice, no source); they claim no safety, and local rules and the maker's
 // instructions come first.
 type Step struct {
-	When    When
-	Do      string
-	Caution bool
+	When    When   `json:"when"`
+	Do      string `json:"do"`
+	Caution bool   `json:"caution"`
 }
 
 // checklist says what to prepare and do, in order.

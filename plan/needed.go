@@ -16,14 +16,16 @@ import (
 )
 
 // Needed is how many burns of each entry show a difference, in what the trial is
-// judged by. Least goes with the low end of the scatter and Most with the high one; neither is below 3, under
-// which no verdict is given.
+// judged by. Least goes with the low end of the scatter and Most with the high
+// one; neither is below 3, under which no verdict is given.
 type Needed struct {
-	Difference  quantity.Ratio
-	Pairs       int            // compared together; 0 for one entry, which is compared with a figure that stands
-	Low, High   quantity.Ratio // scatter of one entry's burns, as coefficient of variation
-	DF          float64        // degrees of freedom behind Low, where burns gave it, and High is its 80 % upper limit; else 0
-	Least, Most int
+	Difference quantity.Ratio `json:"difference"`
+	Pairs      int            `json:"pairs"`   // compared together; 0 for one entry, which is compared with a figure that stands
+	Low        quantity.Ratio `json:"cv_low"`  // scatter of one entry's burns, as coefficient of variation
+	High       quantity.Ratio `json:"cv_high"` // the same, at its high end
+	DF         float64        `json:"df"`      // degrees of freedom behind Low, where burns gave it, and High is its 80 % upper limit; else 0
+	Least      int            `json:"least"`
+	Most       int            `json:"most"`
 }
 
 // Sentence says it in words.

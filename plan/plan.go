@@ -60,11 +60,11 @@ const (
 
 // Proposal is a plan with its reasons.
 type Proposal struct {
-	Plan      trial.Plan
-	Needed    Needed
-	Answers   []Answer
-	Session   Session
-	Checklist []Step
+	Plan      trial.Plan `json:"plan"`
+	Needed    Needed     `json:"needed"`
+	Answers   []Answer   `json:"answers"`
+	Session   Session    `json:"session"`
+	Checklist []Step     `json:"checklist"`
 }
 
 // Make lays a trial out. Every block holds every entry once at every level of

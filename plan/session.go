@@ -12,20 +12,20 @@ import (
 
 // Session is what the planned burns take.
 type Session struct {
-	Length  time.Duration // from setting up the first burn to the end of the last, without a break
-	Waits   int           // burns before which a burner was still warm
-	Waiting time.Duration // in all, for burners to cool
-	Water   quantity.Mass // one fill of the reference water for each burn
-	Fuel    []FuelNeed    // by batch name
+	Length  time.Duration `json:"length_s"`  // from setting up the first burn to the end of the last, without a break
+	Waits   int           `json:"waits"`     // burns before which a burner was still warm
+	Waiting time.Duration `json:"waiting_s"` // in all, for burners to cool
+	Water   quantity.Mass `json:"water_kg"`  // one fill of the reference water for each burn
+	Fuel    []FuelNeed    `json:"fuel"`      // by batch name
 }
 
 // FuelNeed is the sum of the doses of one batch, as they are poured: by volume,
 // by mass, or not known. It holds no spare.
 type FuelNeed struct {
-	Batch   string
-	Volume  quantity.Volume
-	Mass    quantity.Mass
-	Unknown int // burns whose dose is not known
+	Batch   string          `json:"batch"`
+	Volume  quantity.Volume `json:"volume_m3"`
+	Mass    quantity.Mass   `json:"mass_kg"`
+	Unknown int             `json:"unknown"` // burns whose dose is not known
 }
 
 // handling is the time that one burn takes beside burning: rinse the pot, fill,

@@ -9,7 +9,10 @@ import (
 	"math"
 	"reflect"
 	"strings"
+	"time"
 
+	"fairburn/finding"
+	"fairburn/plan"
 	"fairburn/reduce"
 	"fairburn/trial"
 	"fairburn/verdict"
@@ -23,16 +26,36 @@ func JSON(w io.Writer, v *verdict.Verdict, r *trial.Reduced) error {
 	for i := range r.Results {
 		burns = append(burns, &r.Results[i].Result)
 	}
-	document := struct {
+	err := writeJSON(w, struct {
 		Verdict *verdict.Verdict `json:"verdict"`
 		Burns   []*reduce.Result `json:"burns"`
-	}{v, burns}
-	var plain, indented bytes.Buffer
-	if err := encode(&plain, reflect.ValueOf(document)); err != nil {
+	}{v, burns})
+	if err != nil {
 		return fmt.Errorf("writing %q as JSON: %w", v.Title, err)
 	}
+	return nil
+}
+
+// PlanJSON writes a proposal and what was found for other programs, indented.
+// Times are in seconds, other quantities in SI.
+func PlanJSON(w io.Writer, p *plan.Proposal, found []finding.Finding) error {
+	err := writeJSON(w, struct {
+		Proposal *plan.Proposal    `json:"proposal"`
+		Findings []finding.Finding `json:"findings"`
+	}{p, found})
+	if err != nil {
+		return fmt.Errorf("writing the plan as JSON: %w", err)
+	}
+	return nil
+}
+
+func writeJSON(w io.Writer, document any) error {
+	var plain, indented bytes.Buffer
+	if err := encode(&plain, reflect.ValueOf(document)); err != nil {
+		return err
+	}
 	if err := json.Indent(&indented, plain.Bytes(), "", "  "); err != nil {
-		return fmt.Errorf("writing %q as JSON: %w", v.Title, err)
+		return err
 	}
 	indented.WriteByte('\n')
 	_, err := indented.WriteTo(w)
@@ -40,7 +63,8 @@ func JSON(w io.Writer, v *verdict.Verdict, r *trial.Reduced) error {
 }
 
 // encode writes a value as encoding/json does by its tags, but for numbers that
-// are not finite, which that package refuses.
+// are not finite, which that package refuses, and for times, which it counts in
+// nanoseconds and which are seconds here.
 func encode(b *bytes.Buffer, v reflect.Value) error {
 	switch v.Kind() {
 	case reflect.Pointer, reflect.Interface:
@@ -54,9 +78,11 @@ func encode(b *bytes.Buffer, v reflect.Value) error {
 			return nil
 		}
 	}
-	switch v.Interface().(type) {
+	switch x := v.Interface().(type) {
 	case json.Marshaler, encoding.TextMarshaler:
 		return encodeSelf(b, v)
+	case time.Duration:
+		return encodeSelf(b, reflect.ValueOf(x.Seconds()))
 	}
 	switch v.Kind() {
 	case reflect.Pointer, reflect.Interface:

@@ -83,26 +83,26 @@ func DefaultSettings() Settings {
 
 // Plan is how the burns were laid out before the first was lit.
 type Plan struct {
-	Seed     uint64
-	CoolDown time.Duration
-	Factor   Factor
-	Slots    []Slot
+	Seed     uint64        `json:"seed"`
+	CoolDown time.Duration `json:"cool_down_s"`
+	Factor   Factor        `json:"factor"`
+	Slots    []Slot        `json:"slots"`
 }
 
 // Factor is one more thing varied on purpose and crossed with the entries,
 // such as wind, cold or dose. No name: none.
 type Factor struct {
-	Name   string
-	Levels []string
+	Name   string   `json:"name"`
+	Levels []string `json:"levels"`
 }
 
 // Slot is one burn to be made.
 type Slot struct {
-	Order int // from 1
-	Block string
-	Entry string
-	Level string // of the factor
-	Snuff bool   // put it out at the boil and weigh, instead of running to flame-out
+	Order int    `json:"order"` // from 1
+	Block string `json:"block"`
+	Entry string `json:"entry"`
+	Level string `json:"level,omitempty"` // of the factor
+	Snuff bool   `json:"snuff"`           // put it out at the boil and weigh, instead of running to flame-out
 }
 
 // Burner returns the entry's burner, and false when it is not on the shelf.

@@ -116,10 +116,7 @@ func (a *app) writePlan(t *trial.Trial, p *plan.Proposal, fs []finding.Finding, 
 		}
 	}
 	if a.asJSON {
-		return a.writeJSON(struct {
-			*plan.Proposal
-			Findings []finding.Finding
-		}{p, fs})
+		return report.PlanJSON(a.out, p, fs)
 	}
 	if err := report.Plan(a.out, t, p, fs, a.options(t.Settings.System)); err != nil {
 		return err
