@@ -5,9 +5,14 @@ import (
 	"encoding/json"
 	"math"
 	"reflect"
+	"regexp"
 	"strings"
 	"testing"
+	"time"
 
+	"fairburn/plan"
+	"fairburn/quantity"
+	"fairburn/trial"
 	"fairburn/verdict"
 )
 
@@ -80,5 +85,26 @@ func spoil(v reflect.Value, to float64) {
 		for i := range v.Len() {
 			spoil(v.Index(i), to)
 		}
+	}
+}
+
+// The plan's keys are spelled like all others, and its times are seconds.
+func TestPlanJSON(t *testing.T) {
+	p := &plan.Proposal{
+		Plan:    trial.Plan{Seed: 7, CoolDown: 10 * time.Minute, Slots: []trial.Slot{{Order: 1, Block: "1", Entry: hostile, Snuff: true}}},
+		Needed:  plan.Needed{Difference: 0.05, DF: math.NaN()},
+		Session: plan.Session{Length: 90 * time.Second, Water: 500 * quantity.Gram, Fuel: []plan.FuelNeed{{Batch: "bottle", Unknown: 1}}},
+	}
+	var b bytes.Buffer
+	if err := PlanJSON(&b, p, nil); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`"cool_down_s": 600,`, `"length_s": 90,`, `"water_kg": 0.5,`, `"df": null,`, `"snuff": true`} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("no %s in %s", want, b.String())
+		}
+	}
+	if key := regexp.MustCompile(`(?m)^ *"[^"]*[A-Z][^"]*":`).FindString(b.String()); key != "" || !json.Valid(b.Bytes()) {
+		t.Errorf("key %s, or no JSON", key)
 	}
 }

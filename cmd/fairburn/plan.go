@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -40,6 +41,9 @@ written into a copy of the sheet.
 		RunE: func(_ *cobra.Command, args []string) error {
 			t, fs, err := a.load(args)
 			if err != nil {
+				return err
+			}
+			if err := f.checkInto(args); err != nil {
 				return err
 			}
 			w, err := f.wish()
@@ -101,6 +105,21 @@ func (f planFlags) wish() (plan.Wish, error) {
 		*share.into = r.Value
 	}
 	return w, nil
+}
+
+// checkInto refuses to write the plan over what it was read from: a sheet is
+// written anew, without the comments that a person put in.
+func (f planFlags) checkInto(read []string) error {
+	to, err := os.Stat(f.into)
+	if err != nil {
+		return nil // it is not there yet
+	}
+	for _, name := range read {
+		if from, err := os.Stat(name); err == nil && os.SameFile(from, to) {
+			return usage{hinted{fmt.Errorf("--into: %s is what the plan is read from, and writing it anew would lose its comments", f.into), "name another file"}}
+		}
+	}
+	return nil
 }
 
 func (a *app) writePlan(t *trial.Trial, p *plan.Proposal, fs []finding.Finding, into string) error {
