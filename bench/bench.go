@@ -1,0 +1,141 @@
+// Package bench joins the journal to the trade: it takes trials apart into
+// records, one for each burn and each thing on the shelf, and puts them together
+// again from whatever records stand.
+//
+// It refuses to choose between records that contradict each other: those are
+// left out of a trial, with a finding, until a person settles it. Nothing is
+// ever changed or lost: what is corrected is replaced and stays.
+//
+// Whose word holds: burns of one trial may be of several testers. Gear goes by
+// names that each tester gives in their own way ("pot"), so a trial uses the gear
+// of whoever recorded the trial, and another's only where they have none.
+//
+// Read kind.go (what a record holds), stand.go (what holds for one subject),
+// trial.go (a trial put together), take.go (one taken apart), then history.go
+// and exchange.go.
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"time"
+
+	"fairburn/finding"
+	"fairburn/journal"
+)
+
+// ErrUnknown is wrapped where the bench has no trial of a title, or nothing
+// about a subject.
+var ErrUnknown = errors.New("not on the bench")
+
+// ErrRefused is wrapped by Take when something must be settled by a person
+// first; the report's findings say what. Nothing of the trial was taken.
+var ErrRefused = errors.New("nothing was taken")
+
+// Tester is who writes to a bench, and with what.
+type Tester struct {
+	Key    journal.Key
+	Name   string // as the tester wants to be called
+	Now    func() time.Time
+	Random io.Reader // of nonces; crypto/rand.Reader outside tests
+}
+
+// Bench is what a store's records come to. It is not safe for use by several
+// goroutines.
+type Bench struct {
+	store   journal.Store
+	tester  Tester
+	fold    *journal.Fold
+	seq     int64               // of the last entry read
+	burns   map[string][]string // subjects of burns by title; nil: to be made again
+	damaged []finding.Finding   // entries that could not be read
+}
+
+// Open reads all records of a store. Damaged ones are left out, with a finding.
+// The store stays the caller's to close.
+func Open(ctx context.Context, store journal.Store, tester Tester) (*Bench, error) {
+	b := &Bench{store: store, tester: tester, fold: journal.NewFold(Kinds())}
+	if err := b.catchUp(ctx); err != nil {
+		return nil, fmt.Errorf("opening the bench: %w", err)
+	}
+	return b, nil
+}
+
+// catchUp reads what came into the store since the last time.
+func (b *Bench) catchUp(ctx context.Context) error {
+	for e, err := range b.store.Since(ctx, b.seq, journal.Whole) {
+		if err != nil {
+			return err
+		}
+		b.seq, b.burns = e.Seq, nil
+		if err := b.fold.Add(e); err != nil {
+			b.damaged = append(b.damaged, finding.Finding{Code: "record_damaged", Severity: finding.Fault,
+				Sentence: err.Error(), Remedy: "verify the bench; restore a backup that verifies and merge this bench into it"})
+		}
+	}
+	return nil
+}
+
+// append seals records and keeps them all or none.
+func (b *Bench) append(ctx context.Context, records []journal.Record) error {
+	if len(records) == 0 {
+		return nil
+	}
+	now := b.tester.Now()
+	batch := journal.Batch{Receipt: journal.Receipt{At: now, From: "this bench"}}
+	for _, r := range records {
+		var err error
+		if r.Nonce, err = journal.NewNonce(b.tester.Random); err != nil {
+			return err
+		}
+		r.Name, r.At = b.tester.Name, now
+		sealed, err := b.tester.Key.Seal(r)
+		if err != nil {
+			return fmt.Errorf("%s %.60q: %w", r.Kind, r.Subject, err)
+		}
+		batch.Records = append(batch.Records, sealed)
+	}
+	if _, err := b.store.Append(ctx, batch); err != nil {
+		return err
+	}
+	return b.catchUp(ctx)
+}
+
+// burnsOf returns the subjects of the burns of a trial.
+func (b *Bench) burnsOf(title string) []string {
+	if b.burns == nil {
+		b.burns = map[string][]string{}
+		for _, subject := range b.fold.Subjects(burnKind.name) {
+			title := titleOf(subject)
+			b.burns[title] = append(b.burns[title], subject)
+		}
+	}
+	return b.burns[title]
+}
+
+// Findings says what a person should look at in all that is on the bench:
+// damage, and what Trial says of each trial.
+func (b *Bench) Findings() []finding.Finding {
+	fs := slices.Clone(b.damaged)
+	titles := b.fold.Subjects(trialKind.name)
+	for _, title := range titles {
+		_, of, err := b.Trial(title)
+		if err != nil {
+			of = append(of, finding.Finding{Code: "trial_unusable", Severity: finding.Caution, Sentence: err.Error()})
+		}
+		for _, f := range of {
+			f.Where.File = title
+			fs = append(fs, f)
+		}
+	}
+	for _, subject := range b.fold.Subjects(burnKind.name) {
+		if title := titleOf(subject); !slices.Contains(titles, title) {
+			fs = append(fs, finding.Finding{Code: "burn_without_trial", Severity: finding.Note, Where: finding.Place{Subject: "burn " + subject},
+				Sentence: "its trial is not on this bench", Remedy: "merge the bench it came from"})
+		}
+	}
+	return fs
+}

@@ -1,0 +1,123 @@
+package bench
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"fairburn/journal"
+)
+
+// Version is one record about a subject.
+type Version struct {
+	ID       journal.ID     `json:"id"`
+	Tester   string         `json:"tester"`
+	Author   journal.Author `json:"author"`
+	At       time.Time      `json:"at"`    // by the tester's own clock
+	State    string         `json:"state"` // "holds", "stands", "proposed" or "replaced"
+	Replaces []journal.ID   `json:"replaces,omitempty"`
+	Changes  []Change       `json:"changes,omitempty"` // against each that it replaces
+	Text     string         `json:"text"`              // as a sheet
+}
+
+// Burn returns the subject of a burn, for History.
+func Burn(title, id string) string { return burnSubject(title, id) }
+
+// History returns the records about a subject, each after those it replaces. A
+// record whose body breaks the rules of its kind is not among them.
+func (b *Bench) History(ctx context.Context, kindName, subject string) ([]Version, error) {
+	k, ok := kindNamed(kindName)
+	if !ok {
+		return nil, fmt.Errorf("kind %q is %w", kindName, ErrUnknown)
+	}
+	s := b.stand(k, subject, nil)
+	h := history{Bench: b, kind: k, state: map[journal.ID]string{}, texts: map[journal.ID]string{}}
+	roots := b.roots(k, subject, h.state)
+	if s.holds != nil {
+		h.state[s.holds.ID] = "holds"
+	}
+	for _, id := range roots {
+		if err := h.walk(ctx, id); err != nil {
+			return nil, fmt.Errorf("%s %q: %w", kindName, subject, err)
+		}
+	}
+	if len(h.versions) == 0 {
+		return nil, fmt.Errorf("%s %q is %w", kindName, subject, ErrUnknown)
+	}
+	return h.versions, nil
+}
+
+// roots are the records that nothing has replaced; all others hang on them.
+func (b *Bench) roots(k kind, subject string, state map[journal.ID]string) []journal.ID {
+	var roots []journal.ID
+	of := b.fold.State(k.name, subject)
+	for _, f := range of.Live {
+		roots, state[f.ID] = append(roots, f.ID), "stands"
+	}
+	for _, p := range of.Proposals {
+		roots, state[p.Fact.ID] = append(roots, p.Fact.ID), "proposed"
+	}
+	return roots
+}
+
+type history struct {
+	*Bench
+	kind     kind
+	state    map[journal.ID]string
+	texts    map[journal.ID]string
+	versions []Version
+}
+
+// walk adds a record after those that it replaces. What is not here is passed over.
+func (h *history) walk(ctx context.Context, id journal.ID) error {
+	if _, seen := h.texts[id]; seen {
+		return nil
+	}
+	h.texts[id] = ""
+	e, err := h.store.Get(ctx, id)
+	if errors.Is(err, journal.ErrAbsent) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	r, err := e.Check()
+	if err != nil {
+		return err
+	}
+	slices.SortFunc(r.Replaces, func(a, b journal.ID) int { return bytes.Compare(a[:], b[:]) })
+	for _, target := range r.Replaces {
+		if err := h.walk(ctx, target); err != nil {
+			return err
+		}
+	}
+	f := journal.Fact{ID: id, Record: r}
+	if r.Version <= bodyVersion {
+		if f.Value, err = h.kind.read(r.Version, r.Body); err != nil {
+			return err
+		}
+	}
+	h.add(f)
+	return nil
+}
+
+func (h *history) add(f journal.Fact) {
+	s := standing{kind: h.kind}
+	text := s.textOf(f)
+	h.texts[f.ID] = text
+	v := Version{ID: f.ID, Tester: f.Record.Name, Author: f.Record.Author, At: f.Record.At, State: h.state[f.ID], Replaces: f.Record.Replaces, Text: text}
+	if v.State == "" {
+		v.State = "replaced"
+	}
+	for _, target := range v.Replaces {
+		if was := h.texts[target]; was != "" {
+			c := Change{Thing: target.String()}
+			c.Was, c.Is = difference(was, text)
+			v.Changes = append(v.Changes, c)
+		}
+	}
+	h.versions = append(h.versions, v)
+}

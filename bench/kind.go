@@ -1,0 +1,191 @@
+package bench
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fairburn/burn"
+	"fairburn/finding"
+	"fairburn/gear"
+	"fairburn/journal"
+	"fairburn/quantity"
+	"fairburn/sheet"
+	"fairburn/trial"
+)
+
+// bodyVersion is the version of every body written. Version 1 is
+// {"sheet":"..."}: a sheet that holds exactly one thing, or for a trial what is
+// said of it as a whole, its gear by name alone. The sheet says its own version.
+const bodyVersion = 1
+
+type body struct {
+	Sheet string `json:"sheet"`
+}
+
+// kind is one kind of record. Each is kept and handed on as a trial that holds
+// that one thing, so that whatever sheet can read and write can be kept.
+type kind struct {
+	name    string
+	subject func(title, name string) string      // of a thing in a trial
+	names   func(*trial.Trial) []string          // of the things of this kind in a trial
+	one     func(*trial.Trial, int) *trial.Trial // the i-th of them alone
+	add     func(to, from *trial.Trial)          // appends those of from
+	mention func(to *trial.Trial, name string)   // appends one of which no more than its name is said
+	write   func(*trial.Trial) (text []byte, e error)
+}
+
+// things makes a kind of what a trial holds in a list.
+func things[T any](name string, subject func(title, name string) string, list func(*trial.Trial) *[]T, label func(*T) *string) kind {
+	return kind{
+		name: name, subject: subject, write: sheet.WriteThings,
+		names: func(t *trial.Trial) []string {
+			var ns []string
+			for i := range *list(t) {
+				ns = append(ns, *label(&(*list(t))[i]))
+			}
+			return ns
+		},
+		one: func(t *trial.Trial, i int) *trial.Trial {
+			alone := &trial.Trial{Settings: trial.DefaultSettings()}
+			alone.Settings.System = t.Settings.System
+			*list(alone) = []T{(*list(t))[i]}
+			return alone
+		},
+		add: func(to, from *trial.Trial) { *list(to) = append(*list(to), *list(from)...) },
+		mention: func(to *trial.Trial, name string) {
+			var x T
+			*label(&x) = name
+			*list(to) = append(*list(to), x)
+		},
+	}
+}
+
+func ownName(_, name string) string { return name }
+
+// gearKinds are kept once for all trials of a tester, under their own names.
+var gearKinds = []kind{
+	things("burner", ownName, func(t *trial.Trial) *[]gear.Burner { return &t.Shelf.Burners }, func(x *gear.Burner) *string { return &x.Name }),
+	things("pot", ownName, func(t *trial.Trial) *[]gear.Pot { return &t.Shelf.Pots }, func(x *gear.Pot) *string { return &x.Name }),
+	things("lid", ownName, func(t *trial.Trial) *[]gear.Lid { return &t.Shelf.Lids }, func(x *gear.Lid) *string { return &x.Name }),
+	things("screen", ownName, func(t *trial.Trial) *[]gear.Screen { return &t.Shelf.Screens }, func(x *gear.Screen) *string { return &x.Name }),
+	things("stand", ownName, func(t *trial.Trial) *[]gear.Stand { return &t.Shelf.Stands }, func(x *gear.Stand) *string { return &x.Name }),
+	things("fuel", ownName, func(t *trial.Trial) *[]gear.FuelBatch { return &t.Shelf.Batches }, func(x *gear.FuelBatch) *string { return &x.Name }),
+	things("scale", ownName, func(t *trial.Trial) *[]gear.Scale { return &t.Shelf.Tools.Scales }, func(x *gear.Scale) *string { return &x.Name }),
+	things("thermometer", ownName, func(t *trial.Trial) *[]gear.Thermometer { return &t.Shelf.Tools.Thermometers }, func(x *gear.Thermometer) *string { return &x.Name }),
+	things("barometer", ownName, func(t *trial.Trial) *[]gear.Barometer { return &t.Shelf.Tools.Barometers }, func(x *gear.Barometer) *string { return &x.Name }),
+	things("measure", ownName, func(t *trial.Trial) *[]gear.Measure { return &t.Shelf.Tools.Measures }, func(x *gear.Measure) *string { return &x.Name }),
+}
+
+// burnKind is one burn of a trial.
+var burnKind = things("burn", burnSubject, func(t *trial.Trial) *[]burn.Record { return &t.Burns }, func(x *burn.Record) *string { return &x.ID })
+
+// trialKind is a trial without burns, its gear by name alone.
+var trialKind = kind{
+	name: "trial", subject: ownName, write: sheet.Write,
+	names: func(t *trial.Trial) []string { return []string{t.Title} },
+	one: func(t *trial.Trial, _ int) *trial.Trial {
+		head := *t
+		head.Burns, head.Shelf = nil, gear.Shelf{}
+		for _, k := range gearKinds {
+			for _, name := range k.names(t) {
+				k.mention(&head, name)
+			}
+		}
+		return &head
+	},
+}
+
+var allKinds = append([]kind{trialKind, burnKind}, gearKinds...)
+
+// kindNamed finds a kind; false when there is none of that name.
+func kindNamed(name string) (kind, bool) {
+	i := slices.IndexFunc(allKinds, func(k kind) bool { return k.name == name })
+	if i < 0 {
+		return kind{}, false
+	}
+	return allKinds[i], true
+}
+
+// Kinds are the kinds of record that a bench understands, for journal.Verify
+// and journal.NewFold. Their values are of type *trial.Trial.
+func Kinds() map[string]journal.Kind {
+	m := map[string]journal.Kind{}
+	for _, k := range allKinds {
+		m[k.name] = journal.Kind{Newest: bodyVersion, Read: k.read}
+	}
+	return m
+}
+
+var inPath = strings.NewReplacer("%", "%25", "/", "%2F")
+
+// burnSubject names a burn by its trial and its id. The id holds no slash of
+// its own, so that two burns never share a subject.
+func burnSubject(title, id string) string { return title + "/" + inPath.Replace(id) }
+
+// titleOf is the trial of a burn's subject.
+func titleOf(subject string) string { return subject[:max(0, strings.LastIndexByte(subject, '/'))] }
+
+// body forms the body of a record about the one thing in alone.
+func (k kind) body(alone *trial.Trial) (json.RawMessage, error) {
+	text, err := k.write(alone)
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(body{string(text)})
+}
+
+// read decodes a body into a *trial.Trial that holds one thing of the kind.
+func (k kind) read(_ int, raw json.RawMessage) (any, error) {
+	var b body
+	if err := json.Unmarshal(raw, &b); err != nil {
+		return nil, fmt.Errorf("expected a body with a sheet in it: %w", err)
+	}
+	t, fs, err := sheet.Read("record", []byte(b.Sheet))
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range fs {
+		if f.Severity == finding.Fault {
+			return nil, errors.New(f.String())
+		}
+	}
+	for i := range t.Burns {
+		t.Burns[i].Where = finding.Place{} // in the record, which no person has before them
+	}
+	return t, k.holdsOne(t)
+}
+
+// holdsOne says why t is more or less than one thing of the kind.
+func (k kind) holdsOne(t *trial.Trial) error {
+	if k.name == trialKind.name {
+		if t.Title == "" || len(t.Burns) > 0 {
+			return fmt.Errorf("expected a trial with a title and without burns, found the title %q and %d burns", t.Title, len(t.Burns))
+		}
+		return nil
+	}
+	all := len(t.Entries) + len(burnKind.names(t))
+	for _, g := range gearKinds {
+		all += len(g.names(t))
+	}
+	if all != 1 || len(k.names(t)) != 1 || t.Title != "" {
+		return fmt.Errorf("expected one %s and nothing else, found %d of it among %d things", k.name, len(k.names(t)), all)
+	}
+	return nil
+}
+
+// text is what a thing says, in one spelling: two things are the same when
+// their texts are, whatever units their trials are kept in.
+func (k kind) text(alone *trial.Trial) string {
+	same := *alone
+	if k.name != trialKind.name {
+		same.Settings.System = quantity.Metric
+	}
+	text, err := k.write(&same)
+	if err != nil {
+		return err.Error() // names the value that cannot be written, which is as good
+	}
+	return string(text)
+}

@@ -1,0 +1,188 @@
+package bench
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fairburn/finding"
+	"fairburn/journal"
+	"fairburn/trial"
+)
+
+// standing is what holds for one subject on this bench.
+type standing struct {
+	kind      kind
+	subject   string
+	live      []journal.Fact
+	holds     *journal.Fact // nil: nothing does, or records contradict each other
+	proposals []journal.Proposal
+	findings  []finding.Finding
+}
+
+// stand works out what holds for a subject. Where authors are given, the facts
+// of others count only if those authors have none.
+func (b *Bench) stand(k kind, subject string, of []journal.Author) standing {
+	state := b.fold.State(k.name, subject)
+	s, misplaced := standing{kind: k, subject: subject}, standing{kind: k, subject: subject}
+	for _, fact := range state.Live {
+		if t := thing(fact); t != nil && k.subject(titleOf(subject), k.names(t)[0]) != subject {
+			misplaced.tell(finding.Caution, "record_misplaced", fmt.Sprintf("record %.8v by %s is about %q, not about what it is filed under; it is not used", fact.ID, fact.Record.Name, k.names(t)[0]), "its author can replace it")
+			continue
+		}
+		s.live = append(s.live, fact)
+	}
+	if theirs := by(s.live, of); len(theirs) > 0 {
+		s.live = theirs
+	}
+	for _, p := range state.Proposals {
+		if slices.ContainsFunc(s.live, func(f journal.Fact) bool { return slices.Contains(p.Against, f.ID) }) {
+			s.proposals = append(s.proposals, p)
+		}
+	}
+	s.settle(b.tester.Key.Author())
+	s.tellProposals()
+	s.findings = append(s.findings, misplaced.findings...)
+	return s
+}
+
+// settle finds the fact that holds: the one that all agree on, or this tester's
+// own where it replaces every other. A word of the tester's settles things on
+// their own bench; elsewhere the others' records stand on.
+func (s *standing) settle(own journal.Author) {
+	for i := range s.live {
+		f := &s.live[i]
+		other := func(g journal.Fact) bool {
+			return !s.same(*f, g) && !(f.Record.Author == own && slices.Contains(f.Record.Replaces, g.ID))
+		}
+		if !slices.ContainsFunc(s.live, other) {
+			s.holds = f
+			break
+		}
+	}
+	switch {
+	case s.holds == nil && len(s.live) > 0:
+		var each []string
+		for i, f := range s.live {
+			each = append(each, fmt.Sprintf("%.8v by %s%s", f.ID, f.Record.Name, s.against(s.live[(i+1)%len(s.live)], f)))
+		}
+		s.tell(finding.Caution, "records_disagree", fmt.Sprintf("%d records contradict each other and none of them is used: %s", len(s.live), strings.Join(each, "; ")),
+			"take a sheet that has it right, with --replace")
+	case s.holds != nil && thing(*s.holds) == nil:
+		s.tell(finding.Caution, "record_newer", fmt.Sprintf("record %.8v by %s is of a newer version than this program reads", s.holds.ID, s.holds.Record.Name), "use a newer fairburn")
+		s.holds = nil
+	}
+}
+
+// against says what f has that other has not: " (boil = "6:30")".
+func (s *standing) against(other, f journal.Fact) string {
+	_, is := difference(s.textOf(other), s.textOf(f))
+	if is == "" {
+		return ""
+	}
+	return " (" + is + ")"
+}
+
+func (s *standing) tellProposals() {
+	for _, p := range s.proposals {
+		f := p.Fact
+		change := Change{}
+		if len(s.live) > 0 {
+			change.Was, change.Is = difference(s.textOf(s.live[0]), s.textOf(f))
+		}
+		s.tell(finding.Note, "record_proposed", fmt.Sprintf("%s proposes a correction, record %.8v: %s; it is not applied", f.Record.Name, f.ID, change),
+			"to accept it take a sheet that says the same; to decline it take your own with --replace")
+	}
+}
+
+func (s *standing) tell(sev finding.Severity, code, sentence, remedy string) {
+	s.findings = append(s.findings, finding.Finding{Code: code, Severity: sev, Where: s.where(), Sentence: sentence, Remedy: remedy})
+}
+
+func (s *standing) where() finding.Place {
+	name := s.subject
+	if s.kind.name == burnKind.name {
+		name = name[len(titleOf(name))+1:]
+	}
+	return finding.Place{Subject: s.kind.name + " " + name}
+}
+
+// value is the thing that holds, or nil.
+func (s *standing) value() *trial.Trial {
+	if s.holds == nil {
+		return nil
+	}
+	return thing(*s.holds)
+}
+
+// authors are those who say what holds.
+func (s *standing) authors() []journal.Author {
+	var as []journal.Author
+	for _, f := range s.live {
+		if s.holds != nil && s.same(f, *s.holds) {
+			as = append(as, f.Record.Author)
+		}
+	}
+	return as
+}
+
+func (s *standing) same(f, g journal.Fact) bool { return f.ID == g.ID || s.textOf(f) == s.textOf(g) }
+
+// textOf is what a fact says; of one too new to read, that it is one of its own.
+func (s *standing) textOf(f journal.Fact) string {
+	if t := thing(f); t != nil {
+		return s.kind.text(t)
+	}
+	return fmt.Sprintf("record %v of a newer version", f.ID)
+}
+
+// thing is what a fact holds, nil when it is too new to read.
+func thing(f journal.Fact) *trial.Trial {
+	t, _ := f.Value.(*trial.Trial)
+	return t
+}
+
+func by(facts []journal.Fact, authors []journal.Author) []journal.Fact {
+	var theirs []journal.Fact
+	for _, f := range facts {
+		if slices.Contains(authors, f.Record.Author) {
+			theirs = append(theirs, f)
+		}
+	}
+	return theirs
+}
+
+// Change is what a correction changes, in the keys of a sheet.
+type Change struct {
+	Thing string `json:"thing"` // such as "burn 7"
+	Was   string `json:"was,omitempty"`
+	Is    string `json:"is,omitempty"`
+}
+
+// String is such as `boil = "6:35" in place of boil = "6:33"`.
+func (c Change) String() string {
+	switch {
+	case c.Was == "" && c.Is == "":
+		return "the same in another order"
+	case c.Was == "":
+		return "with " + c.Is
+	case c.Is == "":
+		return "without " + c.Was
+	}
+	return c.Is + " in place of " + c.Was
+}
+
+// difference returns the lines of each text that the other has not.
+func difference(was, is string) (lost, gained string) {
+	a, b := strings.Split(was, "\n"), strings.Split(is, "\n")
+	only := func(x, y []string) string {
+		var lines []string
+		for _, line := range x {
+			if line = strings.TrimSpace(line); line != "" && !slices.ContainsFunc(y, func(l string) bool { return strings.TrimSpace(l) == line }) {
+				lines = append(lines, line)
+			}
+		}
+		return strings.Join(lines, "; ")
+	}
+	return only(a, b), only(b, a)
+}
