@@ -169,7 +169,7 @@ func (k *taking) decide(s standing, alone *trial.Trial) error {
 			Remedy:   "if it was changed or is another one, give it a name of its own, a burner with parent = \"…\"; if the record was wrong, --replace corrects it for every trial that used it"})
 		return nil
 	}
-	k.correct(s, record, change, own)
+	k.correct(s, record, change, says)
 	return nil
 }
 
@@ -183,14 +183,15 @@ func (s *standing) was() journal.Fact {
 
 // correct replaces what stands. Where nothing of it is this tester's own, that
 // is a proposal; the same proposal is not made twice.
-func (k *taking) correct(s standing, record journal.Record, change Change, own []journal.Fact) {
+func (k *taking) correct(s standing, record journal.Record, change Change, says func(journal.Fact) bool) {
+	me := k.tester.Key.Author()
+	own := len(by(s.live, []journal.Author{me})) > 0
 	for _, f := range s.live {
 		record.Replaces = append(record.Replaces, f.ID)
 	}
 	for _, p := range s.proposals {
-		same := string(p.Fact.Record.Body) == string(record.Body)
-		mine := p.Fact.Record.Author == k.tester.Key.Author()
-		if same && mine && len(own) == 0 {
+		same, mine := says(p.Fact), p.Fact.Record.Author == me
+		if same && mine && !own {
 			k.report.Kept++
 			return
 		}
@@ -199,7 +200,7 @@ func (k *taking) correct(s standing, record journal.Record, change Change, own [
 		}
 	}
 	k.records = append(k.records, record)
-	if len(own) == 0 {
+	if !own {
 		k.report.Proposed = append(k.report.Proposed, change)
 		return
 	}
