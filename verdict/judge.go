@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"fairburn/finding"
 	"fairburn/reduce"
@@ -22,9 +23,12 @@ func Judge(t *trial.Reduced) *Verdict {
 		Title: t.Title, Question: t.Question, Invented: t.Invented, JudgeBy: set.JudgeBy,
 		Level: r.level, Margin: float64(set.Margin), Seed: set.Seed, NotTested: notTested(t),
 	}
-	v.Entries = entriesOf(t, r)
-	v.Boils = boilsOf(t, r)
-	fast, lean := compareAxis(t, speed, r), compareAxis(t, fuel, r)
+	var fast, lean Axis
+	var axes sync.WaitGroup // side by side: they have nothing in common but the trial, which neither changes
+	axes.Go(func() { fast = compareAxis(t, speed, r) })
+	axes.Go(func() { lean = compareAxis(t, fuel, r) })
+	v.Entries, v.Boils = entriesOf(t, r), boilsOf(t, r)
+	axes.Wait()
 	v.Axes = []Axis{fast, lean}
 	switch set.JudgeBy {
 	case trial.LeastFuel:
