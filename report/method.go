@@ -39,7 +39,7 @@ var methodNames = map[string]string{
 	string(stats.TukeyKramer):     "studentized range with one scatter for all entries",
 	string(stats.BonferroniWelch): "each pair by its own scatter, the error rate shared out among pairs",
 	string(stats.PairedT):         "differences within blocks, the error rate shared out among pairs",
-	string(stats.LeaningSpreads):  "differences within blocks, each entry's scatter leaning on that of all",
+	string(stats.LeaningSpreads):  "differences within blocks, each entry's scatter judged partly by its own burns and partly by all",
 }
 
 // sources are what the methods rest on.

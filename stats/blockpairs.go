@@ -187,7 +187,7 @@ func BlockedPairs(data Blocked, extra ExtraVar, conf float64, seed uint64) (*Blo
 	null := layout.null(seed)
 	out := &BlockedComparison{
 		Pairs:    Pairs{Method: LeaningSpreads, Confidence: conf},
-		Why:      fmt.Sprintf("%d groups that may scatter differently: the limits hold for spreads up to 1 to 4", fit.Groups),
+		Why:      fmt.Sprintf("%d groups that may scatter differently: the limits hold while none scatters more than 4 times as much as another", fit.Groups),
 		Multiple: null.quantile(1 - conf),
 		Fit:      fit,
 	}

@@ -64,7 +64,7 @@ func (v *Verdict) beside(t *trial.Reduced) {
 	}
 	for _, b := range v.Boils {
 		if b.Boils < b.Tried {
-			v.Because = append(v.Because, fmt.Sprintf("%s boiled in %d of %d burns on this dose (the next boils with probability %.2f)", b.Entry, b.Boils, b.Tried, b.Share))
+			v.Because = append(v.Because, fmt.Sprintf("%s boiled in %d of %d burns on this dose (chance that the next boils: %s)", b.Entry, b.Boils, b.Tried, percent(b.Share)))
 		}
 	}
 	v.fastestBurn(t)
@@ -77,15 +77,15 @@ func (v *Verdict) otherAxis(a Axis) string {
 	case a.contest() < 2:
 		return a.Name + ": nothing to compare"
 	case len(a.CouldBeBest) == 1:
-		best := fmt.Sprintf("on %s %s is best", a.Name, a.CouldBeBest[0])
+		best := fmt.Sprintf("on %s, %s is best", a.Name, a.CouldBeBest[0])
 		if next, ok := a.nextBest(a.CouldBeBest[0]); ok && next.Class.Decided() {
 			return best + ": " + next.Sentence
 		}
 		return fmt.Sprintf("%s, %s sure: every other entry is ruled out, the next of them closely", best, confidence(v.Level))
 	case len(a.CouldBeBest) == a.contest():
-		return fmt.Sprintf("on %s nothing is ruled out as best", a.Name)
+		return fmt.Sprintf("on %s, nothing is ruled out as best", a.Name)
 	}
-	return fmt.Sprintf("on %s %s may be best", a.Name, listWords(a.CouldBeBest, "or"))
+	return fmt.Sprintf("on %s, %s may be best", a.Name, listWords(a.CouldBeBest, "or"))
 }
 
 // fastestBurn names the single fastest boil, which proves nothing by itself

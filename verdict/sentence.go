@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
+	"fairburn/quantity"
 	"fairburn/reduce"
 	"fairburn/trial"
 )
@@ -331,7 +333,7 @@ func notTested(t *trial.Reduced) []string {
 	case math.IsInf(lowest, 1):
 		out = append(out, "cold and heat: no air temperature was written down")
 	default:
-		out = append(out, fmt.Sprintf("air colder than %.0f °C or warmer than %.0f °C", math.Floor(lowest), math.Ceil(highest)))
+		out = append(out, fmt.Sprintf("air colder than %s or warmer than %s", degrees(lowest, t.Settings.System, math.Floor), degrees(highest, t.Settings.System, math.Ceil)))
 	}
 	if len(fuels) < 2 {
 		out = append(out, "other fuels")
@@ -346,10 +348,19 @@ func notTested(t *trial.Reduced) []string {
 	return append(out, "soot, carbon monoxide, and whether any of this is safe or allowed where you are")
 }
 
+// degrees writes a whole temperature in the units that the sheet was written in.
+func degrees(celsius float64, sys quantity.System, whole func(float64) float64) string {
+	value, unit := quantity.In(quantity.Celsius(celsius), sys)
+	return fmt.Sprintf("%.0f %s", whole(value), unit)
+}
+
+// windTested reports whether a burn had wind: a speed above a draught, or a
+// word for it other than those for air that hardly moves.
 func windTested(t *trial.Reduced) bool {
+	calm := map[string]bool{"": true, "still": true, "calm": true, "none": true, "no wind": true, "draught": true, "draft": true, "indoors": true}
 	for i := range t.Results {
 		site := t.Site.Over(t.Results[i].Site)
-		if site.Wind.Given && site.Wind.Value > 0.5 || site.WindWord == "breeze" || site.WindWord == "wind" {
+		if site.Wind.Given && site.Wind.Value > 0.5 || !calm[strings.ToLower(strings.TrimSpace(site.WindWord))] {
 			return true
 		}
 	}
