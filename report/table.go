@@ -173,11 +173,12 @@ func writeWords(b *strings.Builder, lead, text string) {
 	}
 }
 
-// breakLines breaks a text at spaces. A word that is too long stands alone.
+// breakLines breaks a text at spaces, but not between a number and its per
+// cent sign. A word that is too long stands alone.
 func breakLines(text string, most int) []string {
 	var lines []string
 	line := ""
-	for word := range strings.FieldsSeq(text) {
+	for _, word := range unbroken(strings.Fields(text)) {
 		switch {
 		case line == "":
 			line = word
@@ -188,6 +189,20 @@ func breakLines(text string, most int) []string {
 		}
 	}
 	return append(lines, line)
+}
+
+// unbroken joins a per cent sign, with what punctuation follows it, to the
+// number before it.
+func unbroken(words []string) []string {
+	var out []string
+	for i, w := range words {
+		if i > 0 && strings.HasPrefix(w, "%") {
+			out[len(out)-1] += " " + w
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
 }
 
 func width(s string) int { return utf8.RuneCountInString(s) }
