@@ -182,7 +182,11 @@ func TestCorrectionsReplaceAndBothStay(t *testing.T) {
 	if d := cmp.Diff(read(t, ring), get(t, b, "Ring"), same); d != "" {
 		t.Fatal(d)
 	}
-	h, err := b.History(context.Background(), "burn", Burn("Ring", "1"))
+	parts, err := b.Parts("Ring")
+	if err != nil || len(parts) != 7 || parts[6] != (Part{"burn", "2", "Ring/2"}) || parts[2] != (Part{"pot", "pot", "pot"}) {
+		t.Error(err, parts)
+	}
+	h, err := b.History(context.Background(), "burn", burnSubject("Ring", "1"))
 	if err != nil || len(h) != 4 {
 		t.Fatal(err, h)
 	}

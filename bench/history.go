@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fairburn/journal"
+	"fairburn/trial"
 )
 
 // Version is one record about a subject.
@@ -23,8 +24,27 @@ type Version struct {
 	Text     string         `json:"text"`              // as a sheet
 }
 
-// Burn returns the subject of a burn, for History.
-func Burn(title, id string) string { return burnSubject(title, id) }
+// Part is one subject that a trial is made of, for History.
+type Part struct{ Kind, Name, Subject string }
+
+// Parts lists what a trial is made of: the trial as a whole, its gear, its burns.
+func (b *Bench) Parts(title string) ([]Part, error) {
+	t, _, err := b.Trial(title)
+	if err != nil {
+		return nil, err
+	}
+	parts := []Part{{trialKind.name, title, title}}
+	for _, k := range gearKinds {
+		for _, name := range k.names(t) {
+			parts = append(parts, Part{k.name, name, name})
+		}
+	}
+	for _, subject := range b.burnsOf(title) {
+		parts = append(parts, Part{burnKind.name, idOf(subject), subject})
+	}
+	slices.SortStableFunc(parts[len(parts)-len(b.burnsOf(title)):], func(x, y Part) int { return trial.CompareIDs(x.Name, y.Name) })
+	return parts, nil
+}
 
 // History returns the records about a subject, each after those it replaces. A
 // record whose body breaks the rules of its kind is not among them.

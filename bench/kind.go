@@ -119,7 +119,10 @@ func Kinds() map[string]journal.Kind {
 	return m
 }
 
-var inPath = strings.NewReplacer("%", "%25", "/", "%2F")
+var (
+	inPath   = strings.NewReplacer("%", "%25", "/", "%2F")
+	fromPath = strings.NewReplacer("%25", "%", "%2F", "/")
+)
 
 // burnSubject names a burn by its trial and its id. The id holds no slash of
 // its own, so that two burns never share a subject.
@@ -127,6 +130,11 @@ func burnSubject(title, id string) string { return title + "/" + inPath.Replace(
 
 // titleOf is the trial of a burn's subject.
 func titleOf(subject string) string { return subject[:max(0, strings.LastIndexByte(subject, '/'))] }
+
+// idOf is the burn's id in its subject.
+func idOf(subject string) string {
+	return fromPath.Replace(subject[strings.LastIndexByte(subject, '/')+1:])
+}
 
 // body forms the body of a record about the one thing in alone.
 func (k kind) body(alone *trial.Trial) (json.RawMessage, error) {

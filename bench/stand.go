@@ -102,7 +102,7 @@ func (s *standing) tell(sev finding.Severity, code, sentence, remedy string) {
 func (s *standing) where() finding.Place {
 	name := s.subject
 	if s.kind.name == burnKind.name {
-		name = name[len(titleOf(name))+1:]
+		name = idOf(name)
 	}
 	return finding.Place{Subject: s.kind.name + " " + name}
 }

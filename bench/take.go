@@ -129,7 +129,7 @@ func (k *taking) burned() error {
 func idsOf(subjects []string) string {
 	var ids []string
 	for _, s := range subjects {
-		ids = append(ids, s[len(titleOf(s))+1:])
+		ids = append(ids, idOf(s))
 	}
 	slices.SortFunc(ids, trial.CompareIDs)
 	return strings.Join(ids, ", ")

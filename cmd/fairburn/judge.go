@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -22,24 +23,26 @@ type judgeFiles struct{ page, charts string }
 func (a *app) judgeCommand() *cobra.Command {
 	var files judgeFiles
 	c := &cobra.Command{
-		Use:   "judge SHEET [TABLE...]",
+		Use:   "judge SHEET|TRIAL [TABLE...]",
 		Short: "say which entry is better, how sure that is, and what would settle the rest",
 		Long: `judge reads a trial's sheet (TOML) and any burn tables (CSV, XLSX) beside it,
 reduces every burn, compares all entries at once and writes the verdict.
 
 One axis, judge_by in the sheet, carries the error rate: fastest, least fuel,
 surest boil or lightest system. Speed and fuel are always both shown. "Too few
-burns" and "not settled" are verdicts.
+burns" and "not settled" are verdicts. What is no file is the title of a trial on
+the bench.
 
 ` + exitHelp,
 		Example: `  fairburn judge trial.toml
   fairburn judge trial.toml burns.csv --report report.html
   fairburn judge trial.toml --charts charts
+  fairburn judge "Four burners for an autumn walk"
   fairburn judge trial.toml --json
   fairburn judge trial.toml --units us`,
-		Args: between(1, 100, "a sheet and any burn tables"),
+		Args: between(1, 100, "a sheet or a title, and any burn tables"),
 		RunE: func(c *cobra.Command, args []string) error {
-			r, v, err := a.judge(args)
+			r, v, err := a.judge(c.Context(), args)
 			if err != nil {
 				return err
 			}
@@ -88,8 +91,8 @@ func completeSheets(*cobra.Command, []string, string) ([]string, cobra.ShellComp
 }
 
 // judge loads, reduces and judges.
-func (a *app) judge(names []string) (*trial.Reduced, *verdict.Verdict, error) {
-	t, fs, err := a.load(names)
+func (a *app) judge(ctx context.Context, names []string) (*trial.Reduced, *verdict.Verdict, error) {
+	t, fs, err := a.load(ctx, names)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -45,21 +46,29 @@ func limited(r io.Reader, name string) ([]byte, error) {
 	return data, nil
 }
 
-// load reads a sheet and any burn tables into one trial, with what was found in
-// reading. It is an error when one of them could not be read at all.
-func (a *app) load(names []string) (*trial.Trial, []finding.Finding, error) {
+// load reads a sheet, or a trial on the bench, and any burn tables into one
+// trial, with what was found in reading. The first name is a file if there is
+// one of it, else a title. It is an error when one of them could not be read at all.
+func (a *app) load(ctx context.Context, names []string) (*trial.Trial, []finding.Finding, error) {
 	var t *trial.Trial
 	var all []finding.Finding
+	if a.isTitle(names[0]) {
+		var err error
+		if t, all, err = a.onBench(ctx, names[0]); err != nil {
+			return nil, nil, err
+		}
+		names = names[1:]
+	}
 	for i, name := range names {
 		data, err := a.readFile(name)
 		if err != nil {
 			return nil, nil, err
 		}
 		var fs []finding.Finding
-		switch ext := strings.ToLower(filepath.Ext(name)); {
-		case ext == ".csv" || ext == ".tsv" || ext == ".xlsx":
+		switch {
+		case isTable(name):
 			t, fs, err = sheet.ReadTable(name, data, t)
-		case i == 0:
+		case i == 0 && t == nil:
 			t, fs, err = sheet.Read(name, data)
 		default:
 			return nil, nil, usage{fmt.Errorf("%s: expected one sheet, then burn tables (.csv, .tsv or .xlsx)", name)}
@@ -70,6 +79,10 @@ func (a *app) load(names []string) (*trial.Trial, []finding.Finding, error) {
 		all = append(all, fs...)
 	}
 	return t, all, nil
+}
+
+func isTable(name string) bool {
+	return slices.Contains([]string{".csv", ".tsv", ".xlsx"}, strings.ToLower(filepath.Ext(name)))
 }
 
 // reduced reduces a trial by the seed of the command line. Findings of reading

@@ -44,10 +44,22 @@ func TestScripts(t *testing.T) {
 				}
 			}
 			e.Setenv("XDG_CACHE_HOME", e.WorkDir+"/cache")
+			e.Setenv("XDG_DATA_HOME", e.WorkDir+"/data")
 			e.Setenv("HOME", e.WorkDir)
 			return os.WriteFile(e.WorkDir+"/trial.toml", demoSheet, 0o644)
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			// edit FILE OLD NEW: the first OLD in the file becomes NEW.
+			"edit": func(ts *testscript.TestScript, neg bool, args []string) {
+				if neg || len(args) != 3 {
+					ts.Fatalf("usage: edit file old new")
+				}
+				text := ts.ReadFile(args[0])
+				if !strings.Contains(text, args[1]) {
+					ts.Fatalf("%s does not hold %q", args[0], args[1])
+				}
+				ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(strings.Replace(text, args[1], args[2], 1)), 0o644))
+			},
 			// code N COMMAND...: the command ends with exit code N.
 			"code": func(ts *testscript.TestScript, neg bool, args []string) {
 				if neg || len(args) < 2 {
@@ -93,10 +105,14 @@ func TestHelpExamplesRun(t *testing.T) {
 	dir := t.TempDir()
 	t.Chdir(dir)
 	t.Setenv("XDG_CACHE_HOME", dir)
+	t.Setenv("XDG_DATA_HOME", dir)
 	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n"} {
 		if err := os.WriteFile(name, []byte(data), 0o644); err != nil {
 			t.Fatal(err)
 		}
+	}
+	for _, line := range []string{"fairburn take trial.toml", "fairburn take trial.toml --bench club.db", "fairburn records from-rowan.txt"} {
+		runExample(t, line) // the bench and the file that examples name
 	}
 	tried := map[string]bool{} // root repeats examples of its commands
 	var walk func(*cobra.Command)
@@ -127,9 +143,10 @@ func runExample(t *testing.T, line string) {
 		t.Errorf("example %q does not start with fairburn", line)
 		return
 	}
-	ctx, cancel := context.WithCancel(context.Background())
-	cancel()
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
 	if args[len(args)-1] == "demo" {
+		cancel()
 		args = append(args, "--addr", "127.0.0.1:0")
 	}
 	var out, err strings.Builder

@@ -25,21 +25,22 @@ type planFlags struct {
 func (a *app) planCommand() *cobra.Command {
 	var f planFlags
 	c := &cobra.Command{
-		Use:   "plan SHEET [TABLE...]",
+		Use:   "plan SHEET|TRIAL [TABLE...]",
 		Short: "lay out a fair trial: blocks, shuffled order, burns needed, what is unfair before it is lit",
 		Long: `plan reads a sheet that lists the entries and lays out the burns: every entry once
 a block, in an order shuffled by a stored seed. Burns run to flame-out time the
 boil; burns snuffed at the boil weigh the fuel it took. With --into the plan is
-written into a copy of the sheet.
+written into a copy of the sheet. What is no file is the title of a trial on the
+bench.
 
 ` + exitHelp,
 		Example: `  fairburn plan trial.toml
   fairburn plan trial.toml --blocks 5 --snuffed 4
   fairburn plan trial.toml --factor "wind: still, fan low" --into next.toml
   fairburn plan trial.toml --cv "4 %" --see "10 %"`,
-		Args: between(1, 100, "a sheet and any burn tables"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			t, fs, err := a.load(args)
+		Args: between(1, 100, "a sheet or a title, and any burn tables"),
+		RunE: func(c *cobra.Command, args []string) error {
+			t, fs, err := a.load(c.Context(), args)
 			if err != nil {
 				return err
 			}

@@ -15,20 +15,21 @@ import (
 func (a *app) reduceCommand() *cobra.Command {
 	var id string
 	c := &cobra.Command{
-		Use:   "reduce SHEET [TABLE...]",
+		Use:   "reduce SHEET|TRIAL [TABLE...]",
 		Short: "turn every burn's readings into figures, raw beside corrected",
 		Long: `reduce reads a trial's sheet and any burn tables and writes the figures of every
 burn: status, times, fuel, efficiency with what it counts, and what was brought
 to reference conditions beside what was measured. With --burn it writes one burn
 whole: every figure with its uncertainty and the cause that brings most of it.
+What is no file is the title of a trial on the bench.
 
 ` + exitHelp,
 		Example: `  fairburn reduce trial.toml
   fairburn reduce trial.toml --burn 7
   fairburn reduce trial.toml --json`,
-		Args: between(1, 100, "a sheet and any burn tables"),
+		Args: between(1, 100, "a sheet or a title, and any burn tables"),
 		RunE: func(c *cobra.Command, args []string) error {
-			t, fs, err := a.load(args)
+			t, fs, err := a.load(c.Context(), args)
 			if err != nil {
 				return err
 			}

@@ -38,6 +38,7 @@ type streams struct {
 type app struct {
 	streams
 	units  unitsFlag
+	bench  string
 	seed   uint64
 	asJSON bool
 	doubt  bool
@@ -98,6 +99,7 @@ would settle the rest.
   fairburn judge trial.toml
   fairburn reduce trial.toml --burn 7
   fairburn plan trial.toml --snuffed 4
+  fairburn take trial.toml
   fairburn ask boil --elevation "640 m"`,
 		Version:       version,
 		SilenceErrors: true,
@@ -121,8 +123,10 @@ would settle the rest.
 	f.Var(&a.units, "units", "units to print: metric or us; without it, the sheet's own")
 	f.BoolVar(&a.asJSON, "json", false, "write JSON for other programs")
 	f.Uint64Var(&a.seed, "seed", 0, "seed of everything random; 0 takes the sheet's")
+	f.StringVar(&a.bench, "bench", "", "bench file, or a postgres:// address; without it, bench.db in the user's data folder")
 	_ = root.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
 	root.AddCommand(a.demoCommand(), a.judgeCommand(), a.reduceCommand(), a.planCommand(), a.askCommand(), manCommand())
+	a.addBenchCommands(root)
 	return root
 }
 
