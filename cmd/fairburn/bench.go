@@ -14,26 +14,12 @@ import (
 	"strings"
 	"time"
 
-	"github.com/spf13/cobra"
-
 	"fairburn/bench"
 	"fairburn/finding"
 	"fairburn/journal"
 	"fairburn/journal/sqlite"
 	"fairburn/trial"
 )
-
-// addBenchCommands adds what keeps records under a heading of its own.
-func (a *app) addBenchCommands(root *cobra.Command) {
-	root.AddGroup(&cobra.Group{ID: "bench", Title: "Keeping trials on a bench:"})
-	for _, c := range []*cobra.Command{
-		a.takeCommand(), a.trialsCommand(), a.historyCommand(), a.exportCommand(),
-		a.verifyCommand(), a.backupCommand(), a.recordsCommand(), a.mergeCommand(), a.shunCommand(),
-	} {
-		c.GroupID = "bench"
-		root.AddCommand(c)
-	}
-}
 
 // openedBench is the bench of this run.
 type openedBench struct {

@@ -125,9 +125,20 @@ would settle the rest.
 	f.Uint64Var(&a.seed, "seed", 0, "seed of everything random; 0 takes the sheet's")
 	f.StringVar(&a.bench, "bench", "", "bench file, or a postgres:// address; without it, bench.db in the user's data folder")
 	_ = root.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
-	root.AddCommand(a.demoCommand(), a.judgeCommand(), a.reduceCommand(), a.planCommand(), a.askCommand(), manCommand())
-	a.addBenchCommands(root)
+	addGroup(root, "trial", "Judging a trial:", a.demoCommand(), a.judgeCommand(), a.reduceCommand(), a.planCommand(), a.askCommand())
+	addGroup(root, "bench", "Keeping trials on a bench:", a.takeCommand(), a.trialsCommand(), a.historyCommand(), a.exportCommand(),
+		a.verifyCommand(), a.backupCommand(), a.recordsCommand(), a.mergeCommand(), a.shunCommand())
+	root.AddCommand(manCommand())
 	return root
+}
+
+// addGroup adds commands under a heading of their own in the help.
+func addGroup(root *cobra.Command, id, title string, commands ...*cobra.Command) {
+	root.AddGroup(&cobra.Group{ID: id, Title: title})
+	for _, c := range commands {
+		c.GroupID = id
+	}
+	root.AddCommand(commands...)
 }
 
 func unknownCommand(c *cobra.Command, name string) error {
