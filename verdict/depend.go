@@ -127,7 +127,7 @@ func (c *comparison) distrustApart(s sample) {
 // apart reports whether more than half of the burns of one entry lie in blocks
 // where the other has none to set against them, several burns to a block.
 func (s sample) apart(i, j int) bool {
-	counts := map[string]*[2]float64{}
+	counts := map[string]*[2]int{}
 	repeated := false
 	for _, v := range s.values {
 		if v.entry != i && v.entry != j {
@@ -137,7 +137,7 @@ func (s sample) apart(i, j int) bool {
 			return false
 		}
 		if counts[v.block] == nil {
-			counts[v.block] = &[2]float64{}
+			counts[v.block] = &[2]int{}
 		}
 		n := &counts[v.block][0]
 		if v.entry == j {
@@ -146,11 +146,14 @@ func (s sample) apart(i, j int) bool {
 		*n++
 		repeated = repeated || *n > 1
 	}
-	unmatched := 0.0
+	// Half of Σ|n_i/N_i − n_j/N_j| above one half, in whole numbers so that no
+	// order of adding matters.
+	all := [2]int{s.count(i), s.count(j)}
+	unmatched := 0
 	for _, n := range counts {
-		unmatched += math.Abs(n[0]/float64(s.count(i))-n[1]/float64(s.count(j))) / 2
+		unmatched += max(n[0]*all[1]-n[1]*all[0], n[1]*all[0]-n[0]*all[1])
 	}
-	return repeated && unmatched > 0.5
+	return repeated && unmatched > all[0]*all[1]
 }
 
 // resolution is the relative step of one value: a second of a time, a tenth of
