@@ -66,8 +66,7 @@ func said(alike []finding.Finding) Said {
 		}
 		same = same && x.Sentence == f.Sentence
 	}
-	slices.SortFunc(ids, trial.CompareIDs)
-	s.Place = pick(len(ids) > 1, "burns ", "burn ") + list(ids)
+	s.Place = trial.NameBurns(ids)
 	if f.Where.File != "" {
 		s.Place = f.Where.File + ": " + s.Place
 	}

@@ -7,6 +7,7 @@ import (
 
 	"fairburn/reduce"
 	"fairburn/stats"
+	"fairburn/trial"
 )
 
 // doubt is another way to read the same burns. If a pair's class changes under
@@ -27,7 +28,7 @@ func doubts(s sample, kind axisKind, suspects []string) []doubt {
 		ds = append(ds, doubt{"burn " + b, s.without(func(v value) bool { return v.burn == b })})
 	}
 	if len(suspects) > 1 {
-		ds = append(ds, doubt{burnList(suspects), s.without(func(v value) bool { return slices.Contains(suspects, v.burn) })})
+		ds = append(ds, doubt{trial.NameBurns(suspects), s.without(func(v value) bool { return slices.Contains(suspects, v.burn) })})
 	}
 	late := func(v value) bool { return v.status == reduce.BoiledPostFlame }
 	if slices.ContainsFunc(s.values, late) {

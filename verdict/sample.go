@@ -77,7 +77,7 @@ func collect(r *trial.Reduced, kind axisKind) (s sample, metric reduce.Metric, n
 		return drop
 	})
 	for _, why := range slices.Sorted(maps.Keys(left)) {
-		notes = append(notes, fmt.Sprintf("not counted here: %s (%s)", burnList(left[why]), why))
+		notes = append(notes, fmt.Sprintf("not counted here: %s (%s)", trial.NameBurns(left[why]), why))
 	}
 	return s, metric, notes
 }
@@ -321,14 +321,6 @@ func (s sample) blocked(entries []int) (stats.Blocked, []int, bool) {
 		d.Block = append(d.Block, n)
 	}
 	return d, at, len(blocks) >= 2
-}
-
-// burnList names burns: "burn 7", "burns 3, 7 and 9".
-func burnList(ids []string) string {
-	if len(ids) == 1 {
-		return "burn " + ids[0]
-	}
-	return "burns " + listWords(ids, "and")
 }
 
 // listWords joins words as a sentence does: "a", "a and b", "a, b and c".
