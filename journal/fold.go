@@ -129,7 +129,11 @@ func (f *Fold) Subjects(kind string) []string {
 
 // State works out what stands for one subject.
 func (f *Fold) State(kind, subject string) State {
-	g := newGroup(f, f.groups[kind][subject])
+	ids := f.groups[kind][subject]
+	if len(ids) == 1 { // nearly all are alone, and then there is nothing to work out
+		return State{Live: []Fact{f.facts[ids[0]]}}
+	}
+	g := newGroup(f, ids)
 	var s State
 	for _, id := range g.ids {
 		fact := f.facts[id]
