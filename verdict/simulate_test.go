@@ -135,7 +135,7 @@ func size(w world) int {
 	case w.burns >= stats.MinBootstrap:
 		return 4
 	}
-	return 40
+	return 25
 }
 
 // atMost fails a rate that is above its bound by more than chance: three
