@@ -362,8 +362,8 @@ func pairNotes(pairs []verdict.Pair) []string {
 // nextTime says who does better on the next burn, and how surely.
 func nextTime(p verdict.Pair) string {
 	better, chance := p.A, p.NextWin
-	if chance < 0.5 {
-		better, chance = p.B, 1-chance
+	if p.NextLose > chance { // what is left is that neither boils
+		better, chance = p.B, p.NextLose
 	}
 	switch {
 	case !p.NextKnown:
