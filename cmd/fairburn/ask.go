@@ -75,8 +75,8 @@ func (a *app) askBoil() *cobra.Command {
 		Use:   "boil",
 		Short: "where water boils at a station pressure, or at a height",
 		Long: `boil gives the boiling point of water at a station pressure; at an altimeter
-setting and elevation; or at an elevation alone, which weather moves by up to
-0.8 K.
+setting and elevation; or at an elevation alone, where weather moves it by about a
+kelvin either way.
 
 ` + exitHelp,
 		Example: `  fairburn ask boil --pressure "941 hPa"
@@ -123,7 +123,7 @@ func pressureAt(pressure, setting, elevation string) (quantity.Pressure, []findi
 		p, err := air.PressureAtElevation(z.Value)
 		return p, []finding.Finding{{
 			Code: "pressure_from_elevation", Severity: finding.Note,
-			Sentence: "taken from the elevation alone, which weather moves by up to 30 hPa and the boiling point by 0.8 K",
+			Sentence: "taken from the elevation alone, which weather moves by up to 30 hPa and the boiling point by about a kelvin",
 			Remedy:   "give --setting beside it, or --pressure",
 		}}, err
 	}
