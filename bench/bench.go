@@ -10,9 +10,12 @@
 // names that each tester gives in their own way ("pot"), so a trial uses the gear
 // of whoever recorded the trial, and another's only where they have none.
 //
+// Moments pressed beside the flame are records of their own, one each, and come
+// to a burn's marks when it is read: so no two devices overwrite each other.
+//
 // Read kind.go (what a record holds), stand.go (what holds for one subject),
-// trial.go (a trial put together), take.go (one taken apart), then history.go
-// and exchange.go.
+// trial.go (a trial put together), take.go (one taken apart), edit.go (one thing
+// at a time), mark.go (moments), then history.go, photo.go and exchange.go.
 package bench
 
 import (
@@ -21,6 +24,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"sync"
 	"time"
 
 	"fairburn/finding"
@@ -43,35 +47,48 @@ type Tester struct {
 	Random io.Reader // of nonces; crypto/rand.Reader outside tests
 }
 
-// Bench is what a store's records come to. It is not safe for use by several
-// goroutines.
+// Bench is what a store's records come to. Its methods may be called from
+// several goroutines.
 type Bench struct {
-	store   journal.Store
-	tester  Tester
+	store  journal.Store
+	tester Tester
+
+	mu      sync.Mutex // of all below
 	fold    *journal.Fold
-	seq     int64               // of the last entry read
-	burns   map[string][]string // subjects of burns by title; nil: to be made again
-	damaged []finding.Finding   // entries that could not be read
+	seq     int64 // of the last entry read
+	index   index
+	damaged []finding.Finding // entries that could not be read
 }
 
 // Open reads all records of a store. Damaged ones are left out, with a finding.
 // The store stays the caller's to close.
 func Open(ctx context.Context, store journal.Store, tester Tester) (*Bench, error) {
-	b := &Bench{store: store, tester: tester, fold: journal.NewFold(Kinds())}
+	b := &Bench{store: store, tester: tester, fold: journal.NewFold(Kinds()), index: newIndex()}
 	if err := b.catchUp(ctx); err != nil {
 		return nil, fmt.Errorf("opening the bench: %w", err)
 	}
 	return b, nil
 }
 
+// largestKept is the size from which a photo stays in the store until it is
+// asked for.
+const largestKept = 32 << 10
+
+// Refresh reads what others wrote to the store since the last time.
+func (b *Bench) Refresh(ctx context.Context) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.catchUp(ctx)
+}
+
 // catchUp reads what came into the store since the last time.
 func (b *Bench) catchUp(ctx context.Context) error {
-	for e, err := range b.store.Since(ctx, b.seq, journal.Whole) {
+	for e, err := range b.store.Since(ctx, b.seq, largestKept) {
 		if err != nil {
 			return err
 		}
-		b.seq, b.burns = e.Seq, nil
-		if err := b.fold.Add(e); err != nil {
+		b.seq = e.Seq
+		if err := b.read(ctx, e); err != nil {
 			b.damaged = append(b.damaged, finding.Finding{Code: "record_damaged", Severity: finding.Fault,
 				Sentence: err.Error(), Remedy: "verify the bench; restore a backup that verifies and merge this bench into it"})
 		}
@@ -79,19 +96,41 @@ func (b *Bench) catchUp(ctx context.Context) error {
 	return nil
 }
 
-// append seals records and keeps them all or none.
-func (b *Bench) append(ctx context.Context, records []journal.Record) error {
+// read adds an entry to the fold. Of all but photos the whole is wanted.
+func (b *Bench) read(ctx context.Context, e journal.Entry) error {
+	if e.Cut && !isPhoto(e) {
+		whole, err := b.store.Get(ctx, e.ID)
+		if err != nil {
+			return err
+		}
+		e = whole
+	}
+	if err := b.fold.Add(e); err != nil {
+		return err
+	}
+	if f, ok := b.fold.Fact(e.ID); ok {
+		b.index.add(f, len(b.fold.Facts(f.Record.Kind, f.Record.Subject)) == 1)
+	}
+	return nil
+}
+
+// stamped completes a record that this tester makes now.
+func (b *Bench) stamped(r journal.Record) (journal.Record, error) {
+	var err error
+	r.Nonce, err = journal.NewNonce(b.tester.Random)
+	r.At = b.tester.Now()
+	return r, err
+}
+
+// keep seals complete records and keeps them all or none. The lock is not held
+// while the store writes, so that those who wait share one transaction.
+func (b *Bench) keep(ctx context.Context, records []journal.Record) error {
 	if len(records) == 0 {
 		return nil
 	}
-	now := b.tester.Now()
-	batch := journal.Batch{Receipt: journal.Receipt{At: now, From: "this bench"}}
+	batch := journal.Batch{Receipt: journal.Receipt{At: b.now(), From: "this bench"}}
 	for _, r := range records {
-		var err error
-		if r.Nonce, err = journal.NewNonce(b.tester.Random); err != nil {
-			return err
-		}
-		r.Name, r.At = b.tester.Name, now
+		r.Name = b.tester.Name
 		sealed, err := b.tester.Key.Seal(r)
 		if err != nil {
 			return fmt.Errorf("%s %.60q: %w", r.Kind, r.Subject, err)
@@ -101,28 +140,31 @@ func (b *Bench) append(ctx context.Context, records []journal.Record) error {
 	if _, err := b.store.Append(ctx, batch); err != nil {
 		return err
 	}
-	return b.catchUp(ctx)
+	return b.Refresh(ctx)
 }
 
-// burnsOf returns the subjects of the burns of a trial.
-func (b *Bench) burnsOf(title string) []string {
-	if b.burns == nil {
-		b.burns = map[string][]string{}
-		for _, subject := range b.fold.Subjects(burnKind.name) {
-			title := titleOf(subject)
-			b.burns[title] = append(b.burns[title], subject)
-		}
-	}
-	return b.burns[title]
+func (b *Bench) now() time.Time {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.tester.Now()
 }
+
+// Tester returns the name by which this bench's own records go.
+func (b *Bench) Tester() string { return b.tester.Name }
 
 // Findings says what a person should look at in all that is on the bench:
 // damage, and what Trial says of each trial.
 func (b *Bench) Findings() []finding.Finding {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.findings()
+}
+
+func (b *Bench) findings() []finding.Finding {
 	fs := slices.Clone(b.damaged)
 	titles := b.fold.Subjects(trialKind.name)
 	for _, title := range titles {
-		_, of, err := b.Trial(title)
+		_, of, err := b.trial(title)
 		if err != nil {
 			of = append(of, finding.Finding{Code: "trial_unusable", Severity: finding.Caution, Sentence: err.Error()})
 		}

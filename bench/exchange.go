@@ -20,11 +20,11 @@ type Merged struct {
 // Doing so twice, or in another order, comes to the same.
 func (b *Bench) Merge(ctx context.Context, file io.Reader, from string) (Merged, error) {
 	before := b.Findings()
-	m, err := journal.Merge(ctx, b.store, journal.ReadExchange(file), journal.Receipt{At: b.tester.Now(), From: from})
+	m, err := journal.Merge(ctx, b.store, journal.ReadExchange(file), journal.Receipt{At: b.now(), From: from})
 	if err != nil {
 		return Merged{Merged: m}, err
 	}
-	if err := b.catchUp(ctx); err != nil {
+	if err := b.Refresh(ctx); err != nil {
 		return Merged{Merged: m}, fmt.Errorf("reading what was merged: %w", err)
 	}
 	fresh := slices.DeleteFunc(b.Findings(), func(f finding.Finding) bool { return slices.Contains(before, f) })
@@ -37,11 +37,12 @@ func (b *Bench) Shun(ctx context.Context, id journal.ID, why string) (here bool,
 	if _, err := b.store.Get(ctx, id); err == nil {
 		here = true
 	}
-	if err := b.store.Shun(ctx, []journal.Shunned{{ID: id, At: b.tester.Now(), Why: why}}); err != nil {
+	if err := b.store.Shun(ctx, []journal.Shunned{{ID: id, At: b.now(), Why: why}}); err != nil {
 		return here, err
 	}
-	b.fold.Drop(id)
-	b.burns = nil
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.drop(id)
 	return here, nil
 }
 

@@ -29,7 +29,9 @@ type Part struct{ Kind, Name, Subject string }
 
 // Parts lists what a trial is made of: the trial as a whole, its gear, its burns.
 func (b *Bench) Parts(title string) ([]Part, error) {
-	t, _, err := b.Trial(title)
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	t, _, err := b.trial(title)
 	if err != nil {
 		return nil, err
 	}
@@ -39,10 +41,11 @@ func (b *Bench) Parts(title string) ([]Part, error) {
 			parts = append(parts, Part{k.name, name, name})
 		}
 	}
-	for _, subject := range b.burnsOf(title) {
+	burns := b.index.burns[title]
+	for _, subject := range burns {
 		parts = append(parts, Part{burnKind.name, idOf(subject), subject})
 	}
-	slices.SortStableFunc(parts[len(parts)-len(b.burnsOf(title)):], func(x, y Part) int { return trial.CompareIDs(x.Name, y.Name) })
+	slices.SortStableFunc(parts[len(parts)-len(burns):], func(x, y Part) int { return trial.CompareIDs(x.Name, y.Name) })
 	return parts, nil
 }
 
@@ -53,6 +56,8 @@ func (b *Bench) History(ctx context.Context, kindName, subject string) ([]Versio
 	if !ok {
 		return nil, fmt.Errorf("kind %q is %w", kindName, ErrUnknown)
 	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	s := b.stand(k, subject, nil)
 	h := history{Bench: b, kind: k, state: map[journal.ID]string{}, texts: map[journal.ID]string{}}
 	roots := b.roots(k, subject, h.state)
@@ -115,7 +120,7 @@ func (h *history) walk(ctx context.Context, id journal.ID) error {
 		}
 	}
 	f := journal.Fact{ID: id, Record: r}
-	if r.Version <= bodyVersion {
+	if r.Version <= withdrawnVersion {
 		if f.Value, err = h.kind.read(r.Version, r.Body); err != nil {
 			return err
 		}

@@ -16,13 +16,26 @@ import (
 	"fairburn/trial"
 )
 
-// bodyVersion is the version of every body written. Version 1 is
-// {"sheet":"..."}: a sheet that holds exactly one thing, or for a trial what is
-// said of it as a whole, its gear by name alone. The sheet says its own version.
-const bodyVersion = 1
+// Versions of the bodies of things. The first is {"sheet":"..."}: a sheet that
+// holds exactly one thing, or for a trial what is said of it as a whole, its gear
+// by name alone. The sheet says its own version. The second is {"withdrawn":true}:
+// there is no such thing; it was written down by mistake.
+const (
+	bodyVersion      = 1
+	withdrawnVersion = 2
+)
 
 type body struct {
-	Sheet string `json:"sheet"`
+	Sheet     string `json:"sheet,omitempty"`
+	Withdrawn bool   `json:"withdrawn,omitempty"`
+}
+
+// withdrawn is the value of a record that takes a thing off the bench.
+type withdrawn struct{}
+
+func isWithdrawn(f journal.Fact) bool {
+	_, is := f.Value.(withdrawn)
+	return is
 }
 
 // kind is one kind of record. Each is kept and handed on as a trial that holds
@@ -110,11 +123,14 @@ func kindNamed(name string) (kind, bool) {
 }
 
 // Kinds are the kinds of record that a bench understands, for journal.Verify
-// and journal.NewFold. Their values are of type *trial.Trial.
+// and journal.NewFold.
 func Kinds() map[string]journal.Kind {
-	m := map[string]journal.Kind{}
+	m := map[string]journal.Kind{
+		markName:  {Newest: markVersion, Read: readMark},
+		photoName: {Newest: photoVersion, Read: readPhoto},
+	}
 	for _, k := range allKinds {
-		m[k.name] = journal.Kind{Newest: bodyVersion, Read: k.read}
+		m[k.name] = journal.Kind{Newest: withdrawnVersion, Read: k.read}
 	}
 	return m
 }
@@ -142,14 +158,21 @@ func (k kind) body(alone *trial.Trial) (json.RawMessage, error) {
 	if err != nil {
 		return nil, err
 	}
-	return json.Marshal(body{string(text)})
+	return json.Marshal(body{Sheet: string(text)})
 }
 
-// read decodes a body into a *trial.Trial that holds one thing of the kind.
-func (k kind) read(_ int, raw json.RawMessage) (any, error) {
+// read decodes a body into a *trial.Trial that holds one thing of the kind, or
+// into withdrawn.
+func (k kind) read(version int, raw json.RawMessage) (any, error) {
 	var b body
 	if err := json.Unmarshal(raw, &b); err != nil {
 		return nil, fmt.Errorf("expected a body with a sheet in it: %w", err)
+	}
+	if version == withdrawnVersion {
+		if !b.Withdrawn || b.Sheet != "" {
+			return nil, errors.New("expected a body that withdraws a thing and says nothing else")
+		}
+		return withdrawn{}, nil
 	}
 	t, fs, err := sheet.Read("record", []byte(b.Sheet))
 	if err != nil {

@@ -65,7 +65,11 @@ func seal(t *testing.T, b *Bench, r journal.Record) journal.ID {
 	t.Helper()
 	r.Version = max(1, r.Version)
 	before := b.seq
-	if err := b.append(context.Background(), []journal.Record{r}); err != nil {
+	r, err := b.stamped(r)
+	if err == nil {
+		err = b.keep(context.Background(), []journal.Record{r})
+	}
+	if err != nil {
 		t.Fatal(err)
 	}
 	for e, err := range b.store.Since(context.Background(), before, journal.Whole) {
@@ -116,7 +120,7 @@ func TestRecordsOfANewerVersion(t *testing.T) {
 	b := open(t, journaltest.NewMemory(), tester(1, "Fern"))
 	take(t, b, ring, Refuse)
 	old := b.fold.State("burn", "Ring/1").Live[0].ID
-	id := seal(t, b, journal.Record{Kind: "burn", Version: 2, Subject: "Ring/1", Body: []byte(`{}`), Replaces: []journal.ID{old}})
+	id := seal(t, b, journal.Record{Kind: "burn", Version: 3, Subject: "Ring/1", Body: []byte(`{}`), Replaces: []journal.ID{old}})
 	_, fs, err := b.Trial("Ring")
 	if err != nil || boil(t, b, "1") != "" {
 		t.Fatal(err)

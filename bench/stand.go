@@ -16,6 +16,7 @@ type standing struct {
 	subject   string
 	live      []journal.Fact
 	holds     *journal.Fact // nil: nothing does, or records contradict each other
+	gone      []journal.ID  // where the thing was withdrawn and nothing else is said of it
 	proposals []journal.Proposal
 	findings  []finding.Finding
 }
@@ -67,7 +68,12 @@ func (s *standing) settle(own journal.Author) {
 			each = append(each, fmt.Sprintf("%.8v by %s%s", f.ID, f.Record.Name, s.against(s.live[(i+1)%len(s.live)], f)))
 		}
 		s.tell(finding.Caution, "records_disagree", fmt.Sprintf("%d records contradict each other and none of them is used: %s", len(s.live), strings.Join(each, "; ")),
-			"take a sheet that has it right, with --replace")
+			"choose one on its page, or take a sheet that has it right, with --replace")
+	case s.holds != nil && isWithdrawn(*s.holds):
+		for _, f := range s.live {
+			s.gone = append(s.gone, f.ID)
+		}
+		s.live, s.holds = nil, nil
 	case s.holds != nil && thing(*s.holds) == nil:
 		s.tell(finding.Caution, "record_newer", fmt.Sprintf("record %.8v by %s is of a newer version than this program reads", s.holds.ID, s.holds.Record.Name), "use a newer fairburn")
 		s.holds = nil
@@ -91,7 +97,7 @@ func (s *standing) tellProposals() {
 			change.Was, change.Is = difference(s.textOf(s.live[0]), s.textOf(f))
 		}
 		s.tell(finding.Note, "record_proposed", fmt.Sprintf("%s proposes a correction, record %.8v: %s; it is not applied", f.Record.Name, f.ID, change),
-			"to accept it take a sheet that says the same; to decline it take your own with --replace")
+			"accept or decline it on the page of the journal; or take a sheet that says the same, or your own with --replace")
 	}
 }
 
@@ -132,6 +138,9 @@ func (s *standing) same(f, g journal.Fact) bool { return f.ID == g.ID || s.textO
 func (s *standing) textOf(f journal.Fact) string {
 	if t := thing(f); t != nil {
 		return s.kind.text(t)
+	}
+	if isWithdrawn(f) {
+		return "withdrawn = true\n"
 	}
 	return fmt.Sprintf("record %v of a newer version", f.ID)
 }

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -22,6 +23,8 @@ const (
 	// Replace corrects gear as well, for every trial that used it, settles what
 	// is contradicted and answers what others proposed: as the sheet has it.
 	Replace
+	// Correct corrects gear as well and leaves open what others proposed.
+	Correct
 )
 
 // Report is what became of a trial that was taken.
@@ -39,23 +42,52 @@ type Report struct {
 // from the trial stays on the bench: one that should not count is voided. After
 // Take, Trial gives back what was taken and the burns beyond it.
 func (b *Bench) Take(ctx context.Context, t *trial.Trial, clash Clash) (Report, error) {
-	k := taking{Bench: b, trial: t, clash: clash, report: Report{Title: t.Title, Added: []string{}, Replaced: []Change{}, Proposed: []Change{}}}
-	if err := b.catchUp(ctx); err != nil {
-		return k.report, fmt.Errorf("taking trial %q: %w", t.Title, err)
+	k, err := b.take(ctx, t, clash)
+	if err == nil {
+		err = b.keep(ctx, k.records)
 	}
-	if k.nameless(); k.refused {
-		return k.report, fmt.Errorf("trial %q: %w", t.Title, ErrRefused)
-	}
-	if err := k.all(); err != nil {
-		return k.report, fmt.Errorf("taking trial %q: %w", t.Title, err)
-	}
-	if k.refused {
-		return Report{Title: t.Title, Findings: k.report.Findings}, fmt.Errorf("trial %q: %w", t.Title, ErrRefused)
-	}
-	if err := b.append(ctx, k.records); err != nil {
+	switch {
+	case errors.Is(err, ErrRefused):
+		return k.report, fmt.Errorf("trial %q: %w", t.Title, err)
+	case err != nil:
 		return k.report, fmt.Errorf("taking trial %q: %w", t.Title, err)
 	}
 	return k.report, nil
+}
+
+// take works out what is to be recorded.
+func (b *Bench) take(ctx context.Context, t *trial.Trial, clash Clash) (*taking, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	k := &taking{Bench: b, trial: t, clash: clash, report: newReport(t.Title)}
+	if err := b.catchUp(ctx); err != nil {
+		return k, err
+	}
+	if k.nameless(); k.refused {
+		return k, ErrRefused
+	}
+	if err := k.all(); err != nil {
+		return k, err
+	}
+	if k.refused {
+		k.report = Report{Title: t.Title, Findings: k.report.Findings}
+		return k, ErrRefused
+	}
+	return k, k.stamp()
+}
+
+// stamp completes the records.
+func (k *taking) stamp() (err error) {
+	for i, r := range k.records {
+		if k.records[i], err = k.stamped(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func newReport(title string) Report {
+	return Report{Title: title, Added: []string{}, Replaced: []Change{}, Proposed: []Change{}}
 }
 
 // taking is one Take under way.
@@ -63,6 +95,7 @@ type taking struct {
 	*Bench
 	trial   *trial.Trial
 	clash   Clash
+	saw     []journal.ID // what a correction replaces; nil: whatever stands
 	report  Report
 	records []journal.Record
 	refused bool
@@ -110,10 +143,14 @@ func (k *taking) all() error {
 }
 
 func (k *taking) burned() error {
-	beyond := slices.Clone(k.burnsOf(k.trial.Title))
+	beyond := slices.Clone(k.index.burns[k.trial.Title])
 	for i, id := range burnKind.names(k.trial) {
 		subject := burnSubject(k.trial.Title, id)
-		if err := k.decide(k.stand(burnKind, subject, nil), burnKind.one(k.trial, i)); err != nil {
+		s, alone := k.stand(burnKind, subject, nil), burnKind.one(k.trial, i)
+		if own := s.value(); own != nil {
+			alone.Burns[0] = k.untimed(subject, alone.Burns[0], own.Burns[0])
+		}
+		if err := k.decide(s, alone); err != nil {
 			return err
 		}
 		beyond = slices.DeleteFunc(beyond, func(s string) bool { return s == subject })
@@ -148,10 +185,11 @@ func (k *taking) decide(s standing, alone *trial.Trial) error {
 	agrees := s.holds != nil && says(*s.holds)
 	switch {
 	case len(s.live) == 0:
+		record.Replaces = s.gone
 		k.report.Added = append(k.report.Added, s.where().Subject)
 		k.records = append(k.records, record)
 		return nil
-	case agrees && (k.clash == Refuse || len(s.proposals) == 0 || len(own) == 0), k.clash == Refuse && slices.ContainsFunc(own, says):
+	case agrees && (k.clash != Replace || len(s.proposals) == 0 || len(own) == 0), k.clash == Refuse && slices.ContainsFunc(own, says):
 		k.report.Kept++
 		k.report.Findings = append(k.report.Findings, s.findings...)
 		return nil
@@ -187,7 +225,9 @@ func (k *taking) correct(s standing, record journal.Record, change Change, says 
 	me := k.tester.Key.Author()
 	own := len(by(s.live, []journal.Author{me})) > 0
 	for _, f := range s.live {
-		record.Replaces = append(record.Replaces, f.ID)
+		if k.saw == nil || slices.Contains(k.saw, f.ID) {
+			record.Replaces = append(record.Replaces, f.ID)
+		}
 	}
 	for _, p := range s.proposals {
 		same, mine := says(p.Fact), p.Fact.Record.Author == me

@@ -16,6 +16,12 @@ import (
 // contradicted is left out and the findings say so. The caller must not change
 // what the trial's lists hold.
 func (b *Bench) Trial(title string) (*trial.Trial, []finding.Finding, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.trial(title)
+}
+
+func (b *Bench) trial(title string) (*trial.Trial, []finding.Finding, error) {
 	head := b.stand(trialKind, title, nil)
 	said := head.value()
 	switch {
@@ -48,12 +54,13 @@ func (b *Bench) Trial(title string) (*trial.Trial, []finding.Finding, error) {
 func (b *Bench) burned(title string) ([]burn.Record, []finding.Finding) {
 	var burns []burn.Record
 	var fs []finding.Finding
-	for _, subject := range b.burnsOf(title) {
+	for _, subject := range b.index.burns[title] {
 		s := b.stand(burnKind, subject, nil)
-		if x := s.value(); x != nil {
-			burns = append(burns, x.Burns...)
-		}
 		fs = append(fs, s.findings...)
+		if x := s.value(); x != nil {
+			r, more := b.timed(subject, x.Burns[0])
+			burns, fs = append(burns, r), append(fs, more...)
+		}
 	}
 	return burns, fs
 }
@@ -70,10 +77,12 @@ type Summary struct {
 
 // Trials lists the trials on the bench by title.
 func (b *Bench) Trials() []Summary {
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	var all []Summary
 	for _, title := range b.fold.Subjects(trialKind.name) {
 		s := Summary{Title: title, Testers: b.testers(title)}
-		t, fs, err := b.Trial(title)
+		t, fs, err := b.trial(title)
 		if s.Findings = len(fs); err != nil {
 			s.Findings++
 			t = &trial.Trial{}
@@ -92,7 +101,7 @@ func (b *Bench) Trials() []Summary {
 
 func (b *Bench) testers(title string) []string {
 	facts := b.fold.State(trialKind.name, title).Live
-	for _, subject := range b.burnsOf(title) {
+	for _, subject := range b.index.burns[title] {
 		facts = append(facts, b.fold.State(burnKind.name, subject).Live...)
 	}
 	return names(facts)

@@ -1,0 +1,109 @@
+package bench
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"fairburn/journal"
+)
+
+// The kind of record that holds a photo, of a thing or of a notebook's page.
+const (
+	photoName    = "photo"
+	photoVersion = 1
+)
+
+// picture is the body of a photo's record, version 1.
+type picture struct {
+	Caption   string `json:"caption,omitempty"`
+	JPEG      []byte `json:"jpeg,omitempty"`
+	Withdrawn bool   `json:"withdrawn,omitempty"`
+}
+
+func readPhoto(_ int, raw json.RawMessage) (any, error) {
+	var p picture
+	if err := json.Unmarshal(raw, &p); err != nil {
+		return nil, fmt.Errorf("expected a photo: %w", err)
+	}
+	if !p.Withdrawn && !bytes.HasPrefix(p.JPEG, []byte{0xff, 0xd8}) {
+		return nil, errors.New("expected a photo as JPEG")
+	}
+	return p, nil
+}
+
+// isPhoto tells from the first bytes of an entry.
+func isPhoto(e journal.Entry) bool {
+	return bytes.HasPrefix(e.Bytes, []byte(`{"fairburn":1,"kind":"`+photoName+`",`))
+}
+
+// Photo is one photo on the bench.
+type Photo struct {
+	ID      journal.ID
+	Subject string // for Undo
+	Tester  string
+	At      time.Time
+}
+
+// photosOf names what a photo shows in the subjects of photos.
+func photosOf(kindName, subject string) string { return kindName + "/" + subject }
+
+// AddPhoto keeps a photo of a thing. The JPEG is kept as it is: whoever calls
+// sees to it that it holds nothing but the picture.
+func (b *Bench) AddPhoto(ctx context.Context, kindName, subject, caption string, jpeg []byte) (Photo, error) {
+	r, err := b.photo(kindName, subject, picture{Caption: caption, JPEG: jpeg})
+	if err == nil {
+		err = b.keep(ctx, []journal.Record{r})
+	}
+	return Photo{Subject: r.Subject, Tester: b.tester.Name, At: r.At}, err
+}
+
+func (b *Bench) photo(kindName, subject string, p picture) (journal.Record, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	body, err := json.Marshal(p)
+	if err != nil {
+		return journal.Record{}, err
+	}
+	r, err := b.stamped(journal.Record{Kind: photoName, Version: photoVersion, Body: body})
+	r.Subject = photosOf(kindName, subject) + "/" + r.Nonce[:12]
+	return r, err
+}
+
+// Photos lists the photos of a thing, the oldest first.
+func (b *Bench) Photos(kindName, subject string) []Photo {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	var all []Photo
+	for _, s := range b.index.photos[photosOf(kindName, subject)] {
+		for _, f := range b.fold.State(photoName, s).Live {
+			if p, read := f.Value.(picture); !read || !p.Withdrawn {
+				all = append(all, Photo{f.ID, s, f.Record.Name, f.Record.At})
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(x, y Photo) int { return x.At.Compare(y.At) })
+	return all
+}
+
+// Photo returns the picture itself and its caption.
+func (b *Bench) Photo(ctx context.Context, id journal.ID) (jpeg []byte, caption string, err error) {
+	e, err := b.store.Get(ctx, id)
+	if err != nil {
+		return nil, "", err
+	}
+	r, err := e.Check()
+	if err != nil {
+		return nil, "", err
+	}
+	v, err := readPhoto(r.Version, r.Body)
+	p, _ := v.(picture)
+	if err != nil || r.Kind != photoName || p.Withdrawn {
+		return nil, "", fmt.Errorf("photo %.8v is %w", id, ErrUnknown)
+	}
+	return p.JPEG, p.Caption, nil
+}
