@@ -62,9 +62,13 @@ func (b *Bench) drop(id journal.ID) {
 	}
 }
 
-// Version changes whenever something was recorded that could change the trial.
+// Version changes whenever something was recorded that could change the trial;
+// that of "", whenever anything was.
 func (b *Bench) Version(title string) uint64 {
 	b.mu.Lock()
 	defer b.mu.Unlock()
+	if title == "" {
+		return uint64(b.seq)
+	}
 	return b.index.said[title] + b.index.gear
 }
