@@ -15,7 +15,6 @@
 package station
 
 import (
-	"slices"
 	"time"
 
 	"fairburn/burn"
@@ -65,9 +64,7 @@ func Next(order []burn.Mark, has func(burn.Mark) bool) (burn.Mark, bool) {
 }
 
 // ends reports a mark after which there is no flame.
-func ends(m burn.Mark) bool { return slices.Contains(theEnds[:], m) }
-
-var theEnds = [...]burn.Mark{burn.Out, burn.Snuffed}
+func ends(m burn.Mark) bool { return m == burn.Out || m == burn.Snuffed }
 
 // leastSimmer is how long a low-power phase has to last to tell its power from
 // the scale's step (common practice, no source).

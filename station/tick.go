@@ -38,7 +38,7 @@ func SnufferTest() []string {
 		"a tip that smokes or chars means a flame: dip it in water, mark nothing, and wait or put the flame out",
 		"a tip that stays as it was: lay the lid or snuffer over the burner with a long tool and count to ten",
 		"take it off with the tool, look from the side again, and hold a fresh tip above",
-		"no flame either time: mark out, at the moment when the flame was last seen",
+		"no flame either time: mark out, at the moment from which none was seen",
 		"the burner is still hot and the fuel bottle stays closed and away until it has cooled",
 	}
 }
