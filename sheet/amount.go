@@ -14,6 +14,7 @@ import (
 type spell[Q comparable] struct {
 	parse func(string, quantity.System) (quantity.Reading[Q], error)
 	show  func(q Q, digits int) string
+	such  [3]string // an example for a form, by system
 }
 
 // plain makes a spell of a parser that needs no system of units.
@@ -22,6 +23,12 @@ func plain[Q comparable](parse func(string) (quantity.Reading[Q], error), show f
 		parse: func(s string, _ quantity.System) (quantity.Reading[Q], error) { return parse(s) },
 		show:  show,
 	}
+}
+
+// like gives the examples, of a metric bench and of US and imperial ones.
+func (s spell[Q]) like(metric, us, imperial string) spell[Q] {
+	s.such = [3]string{quantity.Metric: metric, quantity.US: us, quantity.Imperial: imperial}
+	return s
 }
 
 // in writes a quantity in the unit that people use, and where no number of it
@@ -38,18 +45,18 @@ func in[Q ~float64](unit Q, name, si string) func(Q, int) string {
 func digitsOf(x float64, digits int) string { return strconv.FormatFloat(x, 'g', digits, 64) }
 
 var (
-	masses       = plain(quantity.ParseMass, in(quantity.Gram, "g", "kg"))
-	volumes      = spell[quantity.Volume]{quantity.ParseVolume, showVolume}
-	lengths      = plain(quantity.ParseLength, in(quantity.Millimetre, "mm", "m"))
-	elevations   = plain(quantity.ParseElevation, in(quantity.Metre, "m", "m"))
-	pressures    = plain(quantity.ParsePressure, in(quantity.Hectopascal, "hPa", "Pa"))
-	speeds       = plain(quantity.ParseSpeed, in(quantity.MetrePerSecond, "m/s", "m/s"))
-	differences  = plain(quantity.ParseTempDiff, in(quantity.TempDiff(1), "K", "K"))
-	ratios       = plain(quantity.ParseRatio, in(quantity.Ratio(0.01), "%", ""))
-	losses       = plain(quantity.ParseConductance, in(quantity.Conductance(1), "W/K", "W/K"))
-	temperatures = plain(quantity.ParseTemperature, showTemperature)
-	strengths    = plain(quantity.ParseStrength, showStrength)
-	spans        = plain(quantity.ParseDuration, showSpan)
+	masses       = plain(quantity.ParseMass, in(quantity.Gram, "g", "kg")).like("12.4 g", "1/2 oz", "1/2 oz")
+	volumes      = spell[quantity.Volume]{parse: quantity.ParseVolume, show: showVolume}.like("30 mL", "1 fl oz", "1 fl oz")
+	lengths      = plain(quantity.ParseLength, in(quantity.Millimetre, "mm", "m")).like("24 mm", "1 1/16 in", "1 1/16 in")
+	elevations   = plain(quantity.ParseElevation, in(quantity.Metre, "m", "m")).like("2100 m", "6900 ft", "6900 ft")
+	pressures    = plain(quantity.ParsePressure, in(quantity.Hectopascal, "hPa", "Pa")).like("985 hPa", "29.1 inHg", "985 hPa")
+	speeds       = plain(quantity.ParseSpeed, in(quantity.MetrePerSecond, "m/s", "m/s")).like("3 m/s", "7 mph", "7 mph")
+	differences  = plain(quantity.ParseTempDiff, in(quantity.TempDiff(1), "K", "K")).like("0.1 K", "0.2 °F", "0.1 K")
+	ratios       = plain(quantity.ParseRatio, in(quantity.Ratio(0.01), "%", "")).like("5 %", "5 %", "5 %")
+	losses       = plain(quantity.ParseConductance, in(quantity.Conductance(1), "W/K", "W/K")).like("1.2 W/K", "1.2 W/K", "1.2 W/K")
+	temperatures = plain(quantity.ParseTemperature, showTemperature).like("18.3 °C", "65 °F", "18.3 °C")
+	strengths    = plain(quantity.ParseStrength, showStrength).like("95 % vol", "190 proof", "95 % vol")
+	spans        = plain(quantity.ParseDuration, showSpan).like("7:12", "7:12", "7:12")
 )
 
 func showVolume(v quantity.Volume, digits int) string {
@@ -116,7 +123,7 @@ func (s spell[Q]) written(r quantity.Reading[Q], sys quantity.System) (string, b
 // reading is a quantity as read: "14.9 g", or { read = "14.9 g", with = "kitchen scale" }.
 func reading[T any, Q comparable](name, holds string, s spell[Q], get func(*T) *quantity.Reading[Q]) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Reading, example: s.such, with: true},
 		read: func(r *reader, p place, v *node, into *T) {
 			v, with := r.instrument(p, v)
 			parse := func(text string) (quantity.Reading[Q], error) { return s.parse(text, r.system) }
@@ -191,7 +198,7 @@ func (r *reader) instrument(p place, v *node) (*node, string) {
 	var got read
 	readKeys(r, p.path, v, readKeysOfReading, &got)
 	if got.value == nil {
-		r.say("reading_missing", v.at, p.path, "read a table without the key read", fmt.Sprintf("write %s = { read = %q, with = %q }", p.name, "14.9 g", "the name of the instrument"))
+		r.say("reading_missing", v.at, p.path, r.remedy("read a table without the key read", "an instrument is named and no reading of it"), r.remedy(fmt.Sprintf("write %s = { read = %q, with = %q }", p.name, "14.9 g", "the name of the instrument"), "write what was read, or leave the instrument out"))
 	}
 	return got.value, got.with
 }
@@ -200,7 +207,7 @@ func (r *reader) instrument(p place, v *node) (*node, string) {
 // not matter.
 func setting[T any, Q comparable](name, holds string, s spell[Q], get func(*T) *Q) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Reading, example: s.such},
 		read: func(r *reader, p place, v *node, into *T) {
 			parse := func(text string) (quantity.Reading[Q], error) { return s.parse(text, r.system) }
 			if got, ok := understand(r, p, v, parse); ok {
@@ -228,7 +235,7 @@ type dose struct {
 // the key with _mass.
 func dosed[T any](name, holds, what string, get func(*T) dose) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Reading, example: volumes.such, with: true},
 		read: func(r *reader, p place, v *node, into *T) {
 			v, with := r.instrument(p, v)
 			got, ok := understand(r, p, v, func(s string) (quantity.Dose, error) {

@@ -85,14 +85,14 @@ var burnKeys = slices.Concat(
 	markKeys(),
 	[]key[burn.Record]{
 		word("boil_by", "how the boil was called: rolling, bubbles, threshold, plateau", one("boil_by", burn.BoilKinds()...), func(b *burn.Record) *burn.BoilKind { return &b.BoilBy }),
-		rows("faults", `what went wrong and when: { what = "spill", at = "3:20" } or "spill at 3:20"`, item[burn.Fault]{keys: faultKeys, short: shortFault}, func(b *burn.Record) *[]burn.Fault { return &b.Faults }),
+		rows("faults", `what went wrong and when: { what = "spill", at = "3:20" } or "spill at 3:20"`, item[burn.Fault]{one: "fault", keys: faultKeys, short: shortFault}, func(b *burn.Record) *[]burn.Fault { return &b.Faults }),
 		many("failures", "ways it failed", one("failure", burn.Failures()...), func(b *burn.Record) *[]burn.Failure { return &b.Failures }),
 		reading("simmer_fuel_start", "mass at the start of a simmer", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelStart }),
 		reading("simmer_fuel_end", "mass at its end", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelEnd }),
 		reading("simmer_water_start", "water at the start of a simmer", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.WaterStart }),
 		reading("simmer_water_end", "water at its end", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.WaterEnd }),
 		words("void", "why the burn is left out; left out itself: the burn counts", func(b *burn.Record) *string { return &b.Void }),
-		words("notes", "anything else", func(b *burn.Record) *string { return &b.Notes }),
+		prose("notes", "anything else", func(b *burn.Record) *string { return &b.Notes }),
 	},
 )
 
@@ -121,7 +121,7 @@ func left() key[burn.Record] {
 // levels are the levels of crossed factors, by the factor's name.
 func levels() key[burn.Record] {
 	return key[burn.Record]{
-		name: "levels", holds: `level of each crossed factor: { wind = "fan low" }`,
+		name: "levels", holds: `level of each crossed factor: { wind = "fan low" }`, form: shape{kind: levelled},
 		read: func(r *reader, p place, v *node, into *burn.Record) {
 			if !r.isTable(p, v, "wind") {
 				return
@@ -147,8 +147,8 @@ func levels() key[burn.Record] {
 }
 
 var faultKeys = []key[burn.Fault]{
-	word("what", "", one("fault", burn.FaultKinds()...), func(f *burn.Fault) *burn.FaultKind { return &f.Kind }),
-	timed("at", "", func(f *burn.Fault) *quantity.Reading[time.Duration] { return &f.At }),
+	word("what", "what went wrong", one("fault", burn.FaultKinds()...), func(f *burn.Fault) *burn.FaultKind { return &f.Kind }),
+	timed("at", "when, in time from light", func(f *burn.Fault) *quantity.Reading[time.Duration] { return &f.At }),
 }
 
 // shortFault reads "spill at 3:20" and "spill".
@@ -222,7 +222,7 @@ func (c clock) mark(s string) (quantity.Reading[time.Duration], error) {
 	if err == nil && isClock(s) && r.Value > longestBurn {
 		return quantity.Reading[time.Duration]{}, &quantity.ParseError{
 			Text: s, Want: "a time from light, as minutes:seconds", Column: 1,
-			Hint: `for times of day write light as one too, such as light = "14:03:20"`,
+			Hint: `for times of day write light as one too, such as 14:03:20`,
 		}
 	}
 	return r, err
@@ -257,7 +257,7 @@ func markKeys() []key[burn.Record] {
 		if m == burn.Light {
 			holds, parse = "left out, or the time of day when lit", clock.light
 		}
-		keys = append(keys, moment[burn.Record]{
+		k := moment[burn.Record]{
 			parse: parse,
 			get:   func(b *burn.Record) quantity.Reading[time.Duration] { return b.Marks[m] },
 			set: func(b *burn.Record, got quantity.Reading[time.Duration]) {
@@ -266,7 +266,11 @@ func markKeys() []key[burn.Record] {
 				}
 				b.Marks[m] = got
 			},
-		}.key(string(m), holds))
+		}.key(string(m), holds)
+		if m == burn.Light {
+			k.form.example = [3]string{"14:03:20", "14:03:20", "14:03:20"}
+		}
+		keys = append(keys, k)
 	}
 	return keys
 }
@@ -280,7 +284,7 @@ type moment[T any] struct {
 
 func (m moment[T]) key(name, holds string) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Reading, example: spans.such, with: true},
 		read: func(r *reader, p place, v *node, into *T) {
 			v, with := r.instrument(p, v)
 			got, ok := understand(r, p, v, func(s string) (quantity.Reading[time.Duration], error) { return m.parse(r.light, s) })

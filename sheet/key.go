@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -12,7 +13,8 @@ import (
 // directions stand in one row, so that neither can forget the other.
 type key[T any] struct {
 	name  string
-	holds string // what it holds, for the list of keys
+	holds string // what it holds, for the list of keys and for forms
+	form  shape
 	read  func(r *reader, p place, v *node, into *T)
 	write func(w *writer, from *T) string // as TOML; "" leaves the key out
 }
@@ -46,7 +48,7 @@ func readKeys[T any](r *reader, path string, n *node, keys []key[T], into *T) {
 // words is free text.
 func words[T any](name, holds string, get func(*T) *string) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Words},
 		read: func(r *reader, p place, v *node, into *T) {
 			if s, ok := r.text(p, v, "…"); ok {
 				*get(into) = s
@@ -56,10 +58,17 @@ func words[T any](name, holds string, get func(*T) *string) key[T] {
 	}
 }
 
+// prose is free text that may run over lines.
+func prose[T any](name, holds string, get func(*T) *string) key[T] {
+	k := words(name, holds, get)
+	k.form.kind = LongWords
+	return k
+}
+
 // label is a name that may be a bare number or a bare date: id = 7.
 func label[T any](name, holds string, get func(*T) *string) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Words},
 		read: func(r *reader, p place, v *node, into *T) {
 			if v.kind == whole || v.kind == date {
 				*get(into) = v.text
@@ -82,11 +91,11 @@ func label[T any](name, holds string, get func(*T) *string) key[T] {
 // count is a whole number of 0 or more; 0 is not written.
 func count[T any, N int | uint64](name, holds string, get func(*T) *N) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Count},
 		read: func(r *reader, p place, v *node, into *T) {
 			n, err := strconv.ParseUint(strings.ReplaceAll(v.text, "_", ""), 10, 64)
 			if (v.kind != whole && v.kind != text) || err != nil || N(n) < 0 || uint64(N(n)) != n {
-				r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected a whole number of 0 or more", fmt.Sprintf("write it without quotes, point or unit: %s = 4", p.name))
+				r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected a whole number of 0 or more", r.remedy(fmt.Sprintf("write it without quotes, point or unit: %s = 4", p.name), "write it without point or unit, such as 4"))
 				return
 			}
 			*get(into) = N(n)
@@ -107,7 +116,7 @@ func count[T any, N int | uint64](name, holds string, get func(*T) *N) key[T] {
 // yes is true or false; false is not written.
 func yes[T any](name, holds string, get func(*T) *bool) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: YesNo},
 		read: func(r *reader, p place, v *node, into *T) {
 			switch answer := strings.ToLower(v.text); {
 			case v.kind == truth, v.kind == text && (answer == "true" || answer == "false"):
@@ -115,7 +124,7 @@ func yes[T any](name, holds string, get func(*T) *bool) key[T] {
 			case v.kind == text && (answer == "yes" || answer == "no"):
 				*get(into) = answer == "yes"
 			default:
-				r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected true or false", fmt.Sprintf("write it without quotes: %s = true", p.name))
+				r.say("wrong_type", v.at, p.path, "read "+v.shown()+r.remedy(", expected true or false", ", expected yes or no"), r.remedy(fmt.Sprintf("write it without quotes: %s = true", p.name), "choose one of the two"))
 			}
 		},
 		write: func(_ *writer, from *T) string {
@@ -127,16 +136,35 @@ func yes[T any](name, holds string, get func(*T) *bool) key[T] {
 	}
 }
 
-// word is one of a small vocabulary, read by parse.
-func word[T any, W ~string](name, holds string, parse func(string) (W, error), get func(*T) *W) key[T] {
+// vocabulary is what may be written for one of a few words.
+type vocabulary[W ~string] struct {
+	parse func(string) (W, error)
+	words []W // as they are kept
+}
+
+func (v vocabulary[W]) choices() []string {
+	cs := make([]string, len(v.words))
+	for i, w := range v.words {
+		cs[i] = string(w)
+	}
+	return cs
+}
+
+// one makes a vocabulary without other spellings.
+func one[W ~string](what string, kept ...W) vocabulary[W] {
+	return vocabulary[W]{func(s string) (W, error) { return quantity.ParseWord(what, s, quantity.Words(kept...)) }, kept}
+}
+
+// word is one of a small vocabulary.
+func word[T any, W ~string](name, holds string, of vocabulary[W], get func(*T) *W) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: Choice, choices: of.choices()},
 		read: func(r *reader, p place, v *node, into *T) {
 			s, ok := r.text(p, v, "…")
 			if !ok {
 				return
 			}
-			w, err := parse(s)
+			w, err := of.parse(s)
 			if err != nil {
 				r.refuse(p, v, err)
 				return
@@ -147,22 +175,17 @@ func word[T any, W ~string](name, holds string, parse func(string) (W, error), g
 	}
 }
 
-// one makes a parser of a vocabulary without other spellings.
-func one[W ~string](what string, kept ...W) func(string) (W, error) {
-	return func(s string) (W, error) { return quantity.ParseWord(what, s, quantity.Words(kept...)) }
-}
-
 // many is a list of words; a single text may hold several with semicolons between.
-func many[T any, W ~string](name, holds string, parse func(string) (W, error), get func(*T) *[]W) key[T] {
+func many[T any, W ~string](name, holds string, of vocabulary[W], get func(*T) *[]W) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: ManyChoice, choices: of.choices()},
 		read: func(r *reader, p place, v *node, into *T) {
 			for _, item := range listed(v) {
 				s, ok := r.text(p, item, "…")
 				if !ok {
 					continue
 				}
-				w, err := parse(s)
+				w, err := of.parse(s)
 				if err != nil {
 					r.refuse(p, item, err)
 					continue
@@ -182,7 +205,8 @@ func many[T any, W ~string](name, holds string, parse func(string) (W, error), g
 
 // labels is a list of names, which may be bare numbers.
 func labels[T any](name, holds string, get func(*T) *[]string) key[T] {
-	k := many(name, holds, func(s string) (string, error) { return s, nil }, get)
+	k := many(name, holds, vocabulary[string]{parse: func(s string) (string, error) { return s, nil }}, get)
+	k.form.kind = Names
 	read := k.read
 	k.read = func(r *reader, p place, v *node, into *T) {
 		for _, item := range listed(v) {
@@ -215,7 +239,7 @@ func listed(v *node) []*node {
 // inner is a table of its own inside a section.
 func inner[T, U any](name, holds string, keys []key[U], get func(*T) *U) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: nested, keys: asksOf(keys)},
 		read: func(r *reader, p place, v *node, into *T) {
 			if r.isTable(p, v, keys[0].name) {
 				readKeys(r, p.path, v, keys, get(into))
@@ -227,6 +251,7 @@ func inner[T, U any](name, holds string, keys []key[U], get func(*T) *U) key[T] 
 
 // item is how one table of a list is read and written.
 type item[U any] struct {
+	one   string // of them, in words
 	keys  []key[U]
 	start U                                // before its keys are read
 	short func(*reader, string) (U, error) // reads a text that stands for the table; may be nil
@@ -235,7 +260,7 @@ type item[U any] struct {
 // rows is a list of tables.
 func rows[T, U any](name, holds string, it item[U], get func(*T) *[]U) key[T] {
 	return key[T]{
-		name: name, holds: holds,
+		name: name, holds: holds, form: shape{kind: nested, keys: asksOf(it.keys), row: it.one},
 		read: func(r *reader, p place, v *node, into *T) {
 			for _, n := range listed(v) {
 				if u, ok := it.read(r, p, n); ok {
@@ -246,7 +271,7 @@ func rows[T, U any](name, holds string, it item[U], get func(*T) *[]U) key[T] {
 		write: func(w *writer, from *T) string {
 			var parts []string
 			for i := range *get(from) {
-				parts = append(parts, w.inline(writeKeys(w, it.keys, &(*get(from))[i])))
+				parts = append(parts, cmp.Or(w.inline(writeKeys(w, it.keys, &(*get(from))[i])), "{}"))
 			}
 			return rowsOf(parts)
 		},
@@ -289,7 +314,7 @@ func checked[T any](k key[T], wrong func(*T) string) key[T] {
 		read(r, p, v, into)
 		if why := wrong(into); why != "" {
 			*into = was
-			r.say("out_of_range", v.at, p.path, "read "+v.shown()+", "+why, "mend it, or leave the key out for the default")
+			r.say("out_of_range", v.at, p.path, "read "+v.shown()+", "+why, r.remedy("mend it, or leave the key out for the default", "mend it, or leave the field empty for the default"))
 		}
 	}
 	return k

@@ -20,7 +20,8 @@ type reader struct {
 	subject string // such as "burn 7"
 	light   clock  // of the burn being read
 	found   []finding.Finding
-	more    int // findings beyond mostFindings
+	more    int  // findings beyond mostFindings
+	form    bool // a form is read, which has no quotes and no keys
 }
 
 // place is where a key stands: its path, its name as written, its place.
@@ -45,6 +46,14 @@ func (r *reader) tell(sev finding.Severity, code string, at spot, field, sentenc
 // say adds a fault: what stands there could not be used.
 func (r *reader) say(code string, at spot, field, sentence, remedy string) {
 	r.tell(finding.Fault, code, at, field, sentence, remedy)
+}
+
+// remedy is what to say to the writer of a sheet, and to one who fills in a form.
+func (r *reader) remedy(sheet, form string) string {
+	if r.form {
+		return form
+	}
+	return sheet
 }
 
 // findings returns what was found, with a last one that counts what was not listed.

@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -32,6 +33,7 @@ type draw struct {
 	*rapid.T
 	system quantity.System
 	light  clock
+	plain  bool // texts that a form can show
 }
 
 // given is a reading of one of the texts, or a missing one.
@@ -50,8 +52,25 @@ func given[Q comparable](d draw, s spell[Q], texts ...string) quantity.Reading[Q
 
 func (d draw) pick(texts ...string) string { return rapid.SampledFrom(texts).Draw(d.T, "pick") }
 
-func (d draw) words() string {
-	return d.pick("", "Fern", "7", "007", "a \"quoted\" word", "back\\slash", "two\nlines\n", "über 5 °C", "'single'", "\ttab\x01\u007f", "# no comment", "x = 1", `"""`, "\r\nold\rlines", "2024-05-03", "=SUM(A1)")
+func (d draw) words() string { return d.text(false) }
+
+// notes is a text that may run over lines.
+func (d draw) notes() string { return d.text(true) }
+
+func (d draw) text(lines bool) string {
+	s := d.pick("", "Fern", "7", "007", "a \"quoted\" word", "back\\slash", "two\nlines\n", "über 5 °C", "'single'", "\ttab\x01\u007f", "# no comment", "x = 1", `"""`, "\r\nold\rlines", "2024-05-03", "=SUM(A1)")
+	if d.plain {
+		return sayable(s, lines)
+	}
+	return s
+}
+
+func (d draw) names() []string {
+	ns := several(d, d.words)
+	if d.plain {
+		ns = slices.DeleteFunc(ns, func(s string) bool { return s == "" })
+	}
+	return ns
 }
 
 func (d draw) whole(most int) int { return rapid.IntRange(0, most).Draw(d.T, "whole") }
@@ -113,17 +132,17 @@ func (d draw) burner() gear.Burner {
 			return gear.JetRing{Count: 1 + d.whole(30), Diameter: d.length(), Tool: d.words(), Height: d.length(), Direction: d.pick("", "up")}
 		}),
 		Wicking: gear.WickFill{Material: d.words(), Mass: d.mass(), Height: d.length()}, Seam: gear.Seam{Kind: d.words(), Cure: d.words()},
-		DryMass: d.mass(), Holds: d.volume(), Parent: d.words(), Changed: d.words(),
+		DryMass: d.mass(), Holds: d.volume(), Parent: d.words(), Changed: d.notes(),
 		Traits: several(d, func() gear.Trait {
-			return gear.Trait{Kind: gear.Soots, Holds: d.yes(), ShownBy: several(d, d.words), Note: d.words()}
+			return gear.Trait{Kind: gear.Soots, Holds: d.yes(), ShownBy: d.names(), Note: d.notes()}
 		}),
-		Marker: d.whole(9), Notes: d.words(),
+		Marker: d.whole(9), Notes: d.notes(),
 	}
 }
 
 func (d draw) batch() gear.FuelBatch {
 	return gear.FuelBatch{
-		Name: d.words(), Product: d.words(), Strength: d.strength(), KnownBy: d.words(), Notes: d.words(),
+		Name: d.words(), Product: d.words(), Strength: d.strength(), KnownBy: d.words(), Notes: d.notes(),
 		Components: several(d, func() gear.Component {
 			c := gear.Component{Substance: rapid.SampledFrom(fuel.Substances()).Draw(d.T, "substance"), Low: d.strength(), Rest: d.yes()}
 			if c.Low.Given {
@@ -137,16 +156,16 @@ func (d draw) batch() gear.FuelBatch {
 func (d draw) shelf() gear.Shelf {
 	s := gear.Shelf{Burners: several(d, d.burner), Batches: several(d, d.batch)}
 	s.Pots = several(d, func() gear.Pot {
-		return gear.Pot{Name: d.words(), Mass: d.mass(), Material: d.words(), Diameter: d.length(), Holds: d.volume(), Loss: given(d, losses, "1.2 ± 0.3 W/K"), Notes: d.words()}
+		return gear.Pot{Name: d.words(), Mass: d.mass(), Material: d.words(), Diameter: d.length(), Holds: d.volume(), Loss: given(d, losses, "1.2 ± 0.3 W/K"), Notes: d.notes()}
 	})
 	s.Lids = several(d, func() gear.Lid {
-		return gear.Lid{Name: d.words(), Mass: d.mass(), Material: d.words(), Notes: d.words()}
+		return gear.Lid{Name: d.words(), Mass: d.mass(), Material: d.words(), Notes: d.notes()}
 	})
 	s.Screens = several(d, func() gear.Screen {
-		return gear.Screen{Name: d.words(), Mass: d.mass(), Gap: d.length(), Notes: d.words()}
+		return gear.Screen{Name: d.words(), Mass: d.mass(), Gap: d.length(), Notes: d.notes()}
 	})
 	s.Stands = several(d, func() gear.Stand {
-		return gear.Stand{Name: d.words(), Mass: d.mass(), Height: d.length(), Notes: d.words()}
+		return gear.Stand{Name: d.words(), Mass: d.mass(), Height: d.length(), Notes: d.notes()}
 	})
 	use := func() gear.Use { return gear.Use(d.pick("", "fuel", "water")) }
 	s.Tools.Scales = several(d, func() gear.Scale {
@@ -167,7 +186,7 @@ func (d draw) shelf() gear.Shelf {
 func (d draw) burn(id int) burn.Record {
 	b := burn.Record{
 		ID: fmt.Sprint(d.pick("", "x"), id), Entry: d.words(), Block: d.words(), Order: d.whole(5), Tester: d.words(), Date: d.words(), Station: d.whole(3),
-		Site: d.site(), Burner: d.temperature(), BoilBy: burn.BoilKind(d.pick("", "rolling", "plateau")), Void: d.words(), Notes: d.words(),
+		Site: d.site(), Burner: d.temperature(), BoilBy: burn.BoilKind(d.pick("", "rolling", "plateau")), Void: d.words(), Notes: d.notes(),
 		Simmer: burn.Simmer{FuelStart: d.mass(), FuelEnd: d.mass(), WaterStart: d.mass(), WaterEnd: d.mass()},
 		Fuel: burn.Fuel{
 			Temperature: d.temperature(), Weighed: burn.Weighed(d.pick("", "fuel", "burner and fuel")), Poured: d.mass(), AtPotOn: d.mass(), AtBoil: d.mass(),
@@ -193,6 +212,9 @@ func (d draw) burn(id int) burn.Record {
 	b.Faults = several(d, func() burn.Fault { return burn.Fault{Kind: burn.Spill, At: d.time()} })
 	b.Failures = several(d, func() burn.Failure { return burn.Uneven })
 	b.Levels = map[string]string{"wind": d.words(), `odd "key"`: d.words()}
+	if d.plain {
+		maps.DeleteFunc(b.Levels, func(_, level string) bool { return level == "" }) // a field left empty
+	}
 	if b.Fuel.LeftNothing = d.yes(); !b.Fuel.LeftNothing {
 		b.Fuel.Left = d.mass()
 	}
@@ -203,7 +225,7 @@ func (d draw) burn(id int) burn.Record {
 }
 
 func (d draw) trial() *trial.Trial {
-	t := &trial.Trial{Title: d.words(), Question: d.words(), Notes: d.words(), Invented: d.yes(), Settings: trial.DefaultSettings(), Site: d.site(), Shelf: d.shelf()}
+	t := &trial.Trial{Title: d.words(), Question: d.notes(), Notes: d.notes(), Invented: d.yes(), Settings: trial.DefaultSettings(), Site: d.site(), Shelf: d.shelf()}
 	s := &t.Settings
 	s.JudgeBy, s.System = rapid.SampledFrom(trial.JudgeBys()).Draw(d.T, "judge by"), d.system
 	s.Margin, s.Level, s.Power, s.DoseShare = d.ratio(1e-9), d.ratio(0.5), d.ratio(0.5), 0.9
@@ -217,7 +239,7 @@ func (d draw) trial() *trial.Trial {
 		s.Rules = reduce.Rules{Grace: 30 * time.Second, Proration: 0.2, LowestBoil: quantity.Fahrenheit(199), Pressure: 0.1, Loss: quantity.Conductance(d.ratio(0)), BoilCall: quantity.TempDiff(d.ratio(0))}
 	}
 	t.Entries = several(d, func() trial.Entry {
-		return trial.Entry{Name: d.words(), Burner: d.words(), Pot: d.words(), Lid: d.words(), Screen: d.words(), Stand: d.words(), Fuel: d.words(), Notes: d.words()}
+		return trial.Entry{Name: d.words(), Burner: d.words(), Pot: d.words(), Lid: d.words(), Screen: d.words(), Stand: d.words(), Fuel: d.words(), Notes: d.notes()}
 	})
 	t.Plan = trial.Plan{Seed: s.Seed / 2, CoolDown: time.Duration(d.whole(3)) * time.Minute, Factor: trial.Factor{Name: d.words(), Levels: several(d, d.words)}}
 	t.Plan.Slots = several(d, func() trial.Slot {

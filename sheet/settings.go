@@ -15,15 +15,16 @@ import (
 var topKeys = []key[trial.Trial]{
 	{name: "fairburn", holds: "1, the version of this layout; must be there", read: func(*reader, place, *node, *trial.Trial) {}},
 	words("title", "what the trial is called", func(t *trial.Trial) *string { return &t.Title }),
-	words("question", "what it asks, in your words", func(t *trial.Trial) *string { return &t.Question }),
+	prose("question", "what it asks, in your words", func(t *trial.Trial) *string { return &t.Question }),
 	word("judge_by", "fastest, least fuel, surest boil or lightest system", one("judge_by", trial.JudgeBys()...), func(t *trial.Trial) *trial.JudgeBy { return &t.Settings.JudgeBy }),
 	yes("invented", "true where the figures are a made-up example", func(t *trial.Trial) *bool { return &t.Invented }),
-	words("notes", "anything else", func(t *trial.Trial) *string { return &t.Notes }),
+	prose("notes", "anything else", func(t *trial.Trial) *string { return &t.Notes }),
 }
 
 var settingsKeys = []key[trial.Settings]{
 	{
 		name: "units", holds: "metric, us or imperial: how a bare cup or fl oz is read",
+		form: shape{kind: Choice, choices: []string{quantity.Metric.String(), quantity.US.String(), quantity.Imperial.String()}},
 		read: func(r *reader, p place, v *node, into *trial.Settings) {
 			if s, ok := r.text(p, v, "us"); ok {
 				if err := into.System.UnmarshalText([]byte(strings.ToLower(s))); err != nil {
@@ -127,14 +128,14 @@ var entryKeys = []key[trial.Entry]{
 	label("screen", "name of a [[screen]]; left out: none", func(e *trial.Entry) *string { return &e.Screen }),
 	label("stand", "name of a [[stand]]; left out: none", func(e *trial.Entry) *string { return &e.Stand }),
 	label("fuel", "name of a [[fuel]]", func(e *trial.Entry) *string { return &e.Fuel }),
-	words("notes", "anything else", func(e *trial.Entry) *string { return &e.Notes }),
+	prose("notes", "anything else", func(e *trial.Entry) *string { return &e.Notes }),
 }
 
 var planKeys = []key[trial.Plan]{
 	count("seed", "that drew the order", func(p *trial.Plan) *uint64 { return &p.Seed }),
 	only(setting("cool_down", "between two burns", spans, func(p *trial.Plan) *time.Duration { return &p.CoolDown }), func(p *trial.Plan) bool { return p.CoolDown != 0 }),
 	inner("factor", "one more thing varied on purpose: { name, levels }", factorKeys, func(p *trial.Plan) *trial.Factor { return &p.Factor }),
-	rows("slots", "the burns to be made: { order, block, entry, level, snuff }", item[trial.Slot]{keys: slotKeys}, func(p *trial.Plan) *[]trial.Slot { return &p.Slots }),
+	rows("slots", "the burns to be made: { order, block, entry, level, snuff }", item[trial.Slot]{one: "burn", keys: slotKeys}, func(p *trial.Plan) *[]trial.Slot { return &p.Slots }),
 }
 
 var factorKeys = []key[trial.Factor]{

@@ -10,7 +10,7 @@
 // shelf.go and burn.go. What a key can hold stands in key.go and amount.go.
 // reader.go collects what is wrong, syntax.go turns TOML into nodes with
 // places, write.go goes the other way; table.go, workbook.go and tablewrite.go
-// are for tables.
+// are for tables, form.go for the forms of a page.
 package sheet
 
 import (
@@ -137,7 +137,7 @@ type section struct {
 	name    string
 	comment string // written above the first header
 	many    bool   // [[name]]: comes once for each thing
-	keys    []Key
+	asks    []ask
 	read    func(r *reader, f *field, t *trial.Trial)
 	write   func(w *writer, t *trial.Trial)
 }
@@ -163,6 +163,13 @@ var sections = []section{
 	burns(),
 }
 
+func (s section) header() string {
+	if s.many {
+		return "[[" + s.name + "]]"
+	}
+	return "[" + s.name + "]"
+}
+
 // comesOften reports a section that stands under [[name]].
 func comesOften(name string) bool {
 	return slices.ContainsFunc(sections, func(s section) bool { return s.many && s.name == name })
@@ -177,16 +184,16 @@ type Key struct {
 
 // Keys lists every key of a sheet, in the order in which Write writes them.
 func Keys() []Key {
-	all := described("", topKeys)
+	all := described("", asksOf(topKeys))
 	for _, s := range sections {
-		all = append(all, s.keys...)
+		all = append(all, described(s.header(), s.asks)...)
 	}
 	return all
 }
 
-func described[T any](section string, keys []key[T]) []Key {
-	ks := make([]Key, len(keys))
-	for i, k := range keys {
+func described(section string, asks []ask) []Key {
+	ks := make([]Key, len(asks))
+	for i, k := range asks {
 		ks[i] = Key{section, k.name, k.holds}
 	}
 	return ks
@@ -203,7 +210,7 @@ func sectionNames() []string {
 // once is a section under [name].
 func once[U any](name, comment string, keys []key[U], get func(*trial.Trial) *U) section {
 	return section{
-		name: name, comment: comment, keys: described("["+name+"]", keys),
+		name: name, comment: comment, asks: asksOf(keys),
 		read: func(r *reader, f *field, t *trial.Trial) {
 			n := f.value
 			if n.kind == list && len(n.items) > 0 && n.items[0].kind == table {
@@ -229,7 +236,7 @@ func once[U any](name, comment string, keys []key[U], get func(*trial.Trial) *U)
 // each is a section under [[name]], once for each thing.
 func each[U any](name, comment string, keys []key[U], get func(*trial.Trial) *[]U) section {
 	return section{
-		name: name, comment: comment, many: true, keys: described("[["+name+"]]", keys),
+		name: name, comment: comment, many: true, asks: asksOf(keys),
 		read: func(r *reader, f *field, t *trial.Trial) {
 			for i, n := range r.itemsOf(name, f) {
 				var u U

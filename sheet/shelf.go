@@ -8,63 +8,73 @@ import (
 
 // The keys of what lies on the bench.
 
+var (
+	families = vocabulary[gear.Family]{gear.ParseFamily, []gear.Family{
+		gear.OpenCup, gear.CapillaryRim, gear.NotchedRings, gear.RimHoles, gear.AirJacket,
+		gear.SideJets, gear.TopJets, gear.SlitSeam, gear.Wick, gear.LowPressure,
+	}}
+	traitKinds = vocabulary[gear.TraitKind]{gear.ParseTrait, []gear.TraitKind{gear.StandsAlone, gear.StoresFuel, gear.Simmers, gear.NeedsPriming, gear.Soots}}
+	uses       = vocabulary[gear.Use]{gear.ParseUse, []gear.Use{gear.ForFuel, gear.ForWater, gear.ForAir}}
+)
+
 var burnerKeys = []key[gear.Burner]{
 	label("name", "its own name", func(b *gear.Burner) *string { return &b.Name }),
 	word("family", "how it works: open cup, capillary rim, notched rings, rim holes, air jacket, side jets, top jets, slit seam, wick, low pressure wick",
-		gear.ParseFamily, func(b *gear.Burner) *gear.Family { return &b.Family }),
+		families, func(b *gear.Burner) *gear.Family { return &b.Family }),
 	yes("shop_made", "true for a bought one", func(b *gear.Burner) *bool { return &b.ShopMade }),
 	reading("can", "diameter of the outer can", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.Can }),
 	reading("height", "its height", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.Height }),
 	reading("wall_gap", "between inner and outer wall", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.WallGap }),
 	inner("inner_wall", "the strip inside a double wall: height, notches, spliced", innerWallKeys, func(b *gear.Burner) *gear.InnerWall { return &b.InnerWall }),
 	reading("fill_hole", "diameter of the hole or open centre", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.FillHole }),
-	rows("jets", "rings of equal holes, lowest first: count, diameter, tool, height, direction", item[gear.JetRing]{keys: jetKeys}, func(b *gear.Burner) *[]gear.JetRing { return &b.Jets }),
+	rows("jets", "rings of equal holes, lowest first: count, diameter, tool, height, direction", item[gear.JetRing]{one: "jet ring", keys: jetKeys}, func(b *gear.Burner) *[]gear.JetRing { return &b.Jets }),
 	inner("wick", "the absorbent: material, mass, height", wickKeys, func(b *gear.Burner) *gear.WickFill { return &b.Wicking }),
 	inner("seam", "how the parts hold: kind, cure", seamKeys, func(b *gear.Burner) *gear.Seam { return &b.Seam }),
 	reading("dry_mass", "its mass without fuel", masses, func(b *gear.Burner) *quantity.Reading[quantity.Mass] { return &b.DryMass }),
 	reading("holds", "fuel up to the level that does not spill", volumes, func(b *gear.Burner) *quantity.Reading[quantity.Volume] { return &b.Holds }),
 	label("parent", "the burner it was changed from", func(b *gear.Burner) *string { return &b.Parent }),
-	words("changed", "what was changed against the parent", func(b *gear.Burner) *string { return &b.Changed }),
+	prose("changed", "what was changed against the parent", func(b *gear.Burner) *string { return &b.Changed }),
 	rows("traits", `what it can or cannot do: "stands alone", "stores fuel", "simmers", "needs priming", "soots"; or { what, holds, shown_by, note }`,
-		item[gear.Trait]{keys: traitKeys, start: gear.Trait{Holds: true}, short: shortTrait}, func(b *gear.Burner) *[]gear.Trait { return &b.Traits }),
+		item[gear.Trait]{one: "trait", keys: traitKeys, start: gear.Trait{Holds: true}, short: shortTrait}, func(b *gear.Burner) *[]gear.Trait { return &b.Traits }),
 	count("marker", "number of its colour and shape on every page", func(b *gear.Burner) *int { return &b.Marker }),
-	words("notes", "anything else", func(b *gear.Burner) *string { return &b.Notes }),
+	prose("notes", "anything else", func(b *gear.Burner) *string { return &b.Notes }),
 }
 
 var innerWallKeys = []key[gear.InnerWall]{
-	reading("height", "", lengths, func(x *gear.InnerWall) *quantity.Reading[quantity.Length] { return &x.Height }),
-	count("notches", "", func(x *gear.InnerWall) *int { return &x.Notches }),
-	yes("spliced", "", func(x *gear.InnerWall) *bool { return &x.Spliced }),
+	reading("height", "of the strip", lengths, func(x *gear.InnerWall) *quantity.Reading[quantity.Length] { return &x.Height }),
+	count("notches", "cut in its lower edge", func(x *gear.InnerWall) *int { return &x.Notches }),
+	yes("spliced", "joined from two pieces", func(x *gear.InnerWall) *bool { return &x.Spliced }),
 }
 
 var jetKeys = []key[gear.JetRing]{
-	count("count", "", func(x *gear.JetRing) *int { return &x.Count }),
-	reading("diameter", "", lengths, func(x *gear.JetRing) *quantity.Reading[quantity.Length] { return &x.Diameter }),
-	words("tool", "", func(x *gear.JetRing) *string { return &x.Tool }),
-	reading("height", "", lengths, func(x *gear.JetRing) *quantity.Reading[quantity.Length] { return &x.Height }),
-	words("direction", "", func(x *gear.JetRing) *string { return &x.Direction }),
+	count("count", "holes in the ring", func(x *gear.JetRing) *int { return &x.Count }),
+	reading("diameter", "of one hole, as measured", lengths, func(x *gear.JetRing) *quantity.Reading[quantity.Length] { return &x.Diameter }),
+	words("tool", "that made them, such as pin, #60 drill", func(x *gear.JetRing) *string { return &x.Tool }),
+	reading("height", "above the base", lengths, func(x *gear.JetRing) *quantity.Reading[quantity.Length] { return &x.Height }),
+	words("direction", "up, slope or side", func(x *gear.JetRing) *string { return &x.Direction }),
 }
 
 var wickKeys = []key[gear.WickFill]{
-	words("material", "", func(x *gear.WickFill) *string { return &x.Material }),
-	reading("mass", "", masses, func(x *gear.WickFill) *quantity.Reading[quantity.Mass] { return &x.Mass }),
-	reading("height", "", lengths, func(x *gear.WickFill) *quantity.Reading[quantity.Length] { return &x.Height }),
+	words("material", "such as carbon felt, fibreglass", func(x *gear.WickFill) *string { return &x.Material }),
+	reading("mass", "dry", masses, func(x *gear.WickFill) *quantity.Reading[quantity.Mass] { return &x.Mass }),
+	reading("height", "of the absorbent", lengths, func(x *gear.WickFill) *quantity.Reading[quantity.Length] { return &x.Height }),
 }
 
 var seamKeys = []key[gear.Seam]{
-	words("kind", "", func(x *gear.Seam) *string { return &x.Kind }),
-	words("cure", "", func(x *gear.Seam) *string { return &x.Cure }),
+	words("kind", "such as interference, foil tape, epoxy, crimp", func(x *gear.Seam) *string { return &x.Kind }),
+	words("cure", "how it was hardened", func(x *gear.Seam) *string { return &x.Cure }),
 }
 
 var traitKeys = []key[gear.Trait]{
-	word("what", "", gear.ParseTrait, func(x *gear.Trait) *gear.TraitKind { return &x.Kind }),
-	writtenWhenFalse(yes("holds", "", func(x *gear.Trait) *bool { return &x.Holds }), func(x *gear.Trait) bool { return x.Holds }),
-	labels("shown_by", "", func(x *gear.Trait) *[]string { return &x.ShownBy }),
-	words("note", "", func(x *gear.Trait) *string { return &x.Note }),
+	word("what", "what it can or cannot do", traitKinds, func(x *gear.Trait) *gear.TraitKind { return &x.Kind }),
+	writtenWhenFalse(yes("holds", "no where it was seen not to hold", func(x *gear.Trait) *bool { return &x.Holds }), func(x *gear.Trait) bool { return x.Holds }),
+	labels("shown_by", "ids of the burns that show it", func(x *gear.Trait) *[]string { return &x.ShownBy }),
+	prose("note", "how it showed", func(x *gear.Trait) *string { return &x.Note }),
 }
 
 // writtenWhenFalse is for a key that is true where it is missing.
 func writtenWhenFalse[T any](k key[T], holds func(*T) bool) key[T] {
+	k.form = shape{kind: Choice, choices: []string{"yes", "no"}} // a box left empty would say no
 	k.write = func(_ *writer, from *T) string {
 		if holds(from) {
 			return ""
@@ -86,42 +96,42 @@ var potKeys = []key[gear.Pot]{
 	reading("diameter", "of its base", lengths, func(x *gear.Pot) *quantity.Reading[quantity.Length] { return &x.Diameter }),
 	reading("holds", "up to the brim", volumes, func(x *gear.Pot) *quantity.Reading[quantity.Volume] { return &x.Holds }),
 	reading("loss", "heat loss of the full pot, from its cooling", losses, func(x *gear.Pot) *quantity.Reading[quantity.Conductance] { return &x.Loss }),
-	words("notes", "anything else", func(x *gear.Pot) *string { return &x.Notes }),
+	prose("notes", "anything else", func(x *gear.Pot) *string { return &x.Notes }),
 }
 
 var lidKeys = []key[gear.Lid]{
 	label("name", "its own name", func(x *gear.Lid) *string { return &x.Name }),
 	reading("mass", "its mass", masses, func(x *gear.Lid) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	words("material", "such as aluminium, titanium, steel", func(x *gear.Lid) *string { return &x.Material }),
-	words("notes", "anything else", func(x *gear.Lid) *string { return &x.Notes }),
+	prose("notes", "anything else", func(x *gear.Lid) *string { return &x.Notes }),
 }
 
 var screenKeys = []key[gear.Screen]{
 	label("name", "its own name", func(x *gear.Screen) *string { return &x.Name }),
 	reading("mass", "its mass", masses, func(x *gear.Screen) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	reading("gap", "between pot wall and screen", lengths, func(x *gear.Screen) *quantity.Reading[quantity.Length] { return &x.Gap }),
-	words("notes", "anything else", func(x *gear.Screen) *string { return &x.Notes }),
+	prose("notes", "anything else", func(x *gear.Screen) *string { return &x.Notes }),
 }
 
 var standKeys = []key[gear.Stand]{
 	label("name", "its own name", func(x *gear.Stand) *string { return &x.Name }),
 	reading("mass", "its mass", masses, func(x *gear.Stand) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	reading("height", "pot's base above the burner's base", lengths, func(x *gear.Stand) *quantity.Reading[quantity.Length] { return &x.Height }),
-	words("notes", "anything else", func(x *gear.Stand) *string { return &x.Notes }),
+	prose("notes", "anything else", func(x *gear.Stand) *string { return &x.Notes }),
 }
 
 var fuelKeys = []key[gear.FuelBatch]{
 	label("name", "its own name", func(x *gear.FuelBatch) *string { return &x.Name }),
 	words("product", "what the label calls it", func(x *gear.FuelBatch) *string { return &x.Product }),
 	reading("strength", "of ethanol and water: 95 % vol, 94 % by mass, 190 proof", strengths, func(x *gear.FuelBatch) *quantity.Reading[quantity.Strength] { return &x.Strength }),
-	rows("components", "instead of strength: { substance, share } or { substance, from, to } or { substance, rest = true }", item[gear.Component]{keys: componentKeys}, func(x *gear.FuelBatch) *[]gear.Component { return &x.Components }),
+	rows("components", "instead of strength: { substance, share } or { substance, from, to } or { substance, rest = true }", item[gear.Component]{one: "component", keys: componentKeys}, func(x *gear.FuelBatch) *[]gear.Component { return &x.Components }),
 	words("known_by", "label, safety data sheet, density measured, guess", func(x *gear.FuelBatch) *string { return &x.KnownBy }),
-	words("notes", "anything else", func(x *gear.FuelBatch) *string { return &x.Notes }),
+	prose("notes", "anything else", func(x *gear.FuelBatch) *string { return &x.Notes }),
 }
 
 var componentKeys = []key[gear.Component]{
 	{
-		name: "substance",
+		name: "substance", holds: "what it is", form: shape{kind: Choice, choices: substances()},
 		read: func(r *reader, p place, v *node, into *gear.Component) {
 			s, ok := r.text(p, v, "ethanol")
 			if !ok {
@@ -141,24 +151,32 @@ var componentKeys = []key[gear.Component]{
 			return w.quote(from.Substance.String())
 		},
 	},
-	only(reading("share", "", strengths, lowOf), func(c *gear.Component) bool { return !c.High.Given }),
-	only(reading("from", "", strengths, lowOf), func(c *gear.Component) bool { return c.High.Given }),
-	reading("to", "", strengths, func(c *gear.Component) *quantity.Reading[quantity.Strength] { return &c.High }),
-	yes("rest", "", func(c *gear.Component) *bool { return &c.Rest }),
+	only(reading("share", "of the fuel, by mass or by volume", strengths, lowOf), func(c *gear.Component) bool { return !c.High.Given }),
+	only(reading("from", "lower end, where the sheet gives a range", strengths, lowOf), func(c *gear.Component) bool { return c.High.Given }),
+	reading("to", "its upper end", strengths, func(c *gear.Component) *quantity.Reading[quantity.Strength] { return &c.High }),
+	yes("rest", "it fills up to the whole", func(c *gear.Component) *bool { return &c.Rest }),
+}
+
+func substances() []string {
+	var names []string
+	for _, s := range fuel.Substances() {
+		names = append(names, s.String())
+	}
+	return names
 }
 
 func lowOf(c *gear.Component) *quantity.Reading[quantity.Strength] { return &c.Low }
 
 var scaleKeys = []key[gear.Scale]{
 	label("name", "its own name", func(x *gear.Scale) *string { return &x.Name }),
-	word("for", "fuel or water, when it serves one only", gear.ParseUse, func(x *gear.Scale) *gear.Use { return &x.For }),
+	word("for", "fuel or water, when it serves one only", uses, func(x *gear.Scale) *gear.Use { return &x.For }),
 	reading("step", "what its display resolves", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Step }),
 	reading("linearity", "half-width of its error over the range used", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Linearity }),
 }
 
 var thermometerKeys = []key[gear.Thermometer]{
 	label("name", "its own name", func(x *gear.Thermometer) *string { return &x.Name }),
-	word("for", "water, air or fuel, when it serves one only", gear.ParseUse, func(x *gear.Thermometer) *gear.Use { return &x.For }),
+	word("for", "water, air or fuel, when it serves one only", uses, func(x *gear.Thermometer) *gear.Use { return &x.For }),
 	reading("step", "what its display resolves", differences, func(x *gear.Thermometer) *quantity.Reading[quantity.TempDiff] { return &x.Step }),
 	reading("limit", "half-width of its class or certificate", differences, func(x *gear.Thermometer) *quantity.Reading[quantity.TempDiff] { return &x.Limit }),
 }
@@ -170,6 +188,6 @@ var barometerKeys = []key[gear.Barometer]{
 
 var measureKeys = []key[gear.Measure]{
 	label("name", "its own name", func(x *gear.Measure) *string { return &x.Name }),
-	word("for", "fuel or water, when it serves one only", gear.ParseUse, func(x *gear.Measure) *gear.Use { return &x.For }),
+	word("for", "fuel or water, when it serves one only", uses, func(x *gear.Measure) *gear.Use { return &x.For }),
 	reading("tolerance", "half-width of its error as a share of the volume", ratios, func(x *gear.Measure) *quantity.Reading[quantity.Ratio] { return &x.Tolerance }),
 }

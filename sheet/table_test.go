@@ -80,7 +80,7 @@ func TestFaultsOfATable(t *testing.T) {
 		{"decimal comma among commas", "entry,water_g\nFern,\"500,5\"\n", "x.csv:2:6: burn 1: burn.water: fault: read \"500,5 g\", expected water by mass (g, oz mass) or by volume (mL, fl oz); use a decimal point: \"500.5 g\""},
 		{"cell too many", "entry,water_g\nFern,500,3\n", "x.csv:2:10: fault: read \"3\", which stands under no header; name the column in the first row, or look for a separator too many"},
 		{"quote", "entry,notes\nFern,the \"fan\" fell\nReed,still\n", "x.csv:2:10: fault: the row cannot be read: bare \" in non-quoted-field; close the quotes, and write \" inside a quoted cell as \"\"; the row was left out"},
-		{"time of day", "entry,boil\nFern,14:10:32\n", "x.csv:2:6: burn 1: burn.boil: fault: read \"14:10:32\", expected a time from light, as minutes:seconds; for times of day write light as one too, such as light = \"14:03:20\""},
+		{"time of day", "entry,boil\nFern,14:10:32\n", "x.csv:2:6: burn 1: burn.boil: fault: read \"14:10:32\", expected a time from light, as minutes:seconds; for times of day write light as one too, such as 14:03:20"},
 		{"place after letters", "entry,notes,water_g\nFärn,»größer«,x\n", "x.csv:2:15: burn 1: burn.water: fault: read \"x\", expected water by mass (g, oz mass) or by volume (mL, fl oz); a number must come first, in digits"},
 	} {
 		_, fs, err := Read("x.csv", []byte(row.text))
