@@ -1,0 +1,6 @@
+package web
+
+// journalPages are the pages of the records.
+func (s *Site) journalPages() map[string]handler {
+	return map[string]handler{}
+}

@@ -1,0 +1,96 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"strings"
+	"sync"
+	"time"
+)
+
+// live tells open pages that something was recorded.
+type live struct {
+	mu      sync.Mutex
+	waiting map[chan struct{}]bool
+}
+
+// run passes every change of the store on until it ends.
+func (l *live) run(ctx context.Context, changes <-chan int64, refresh func()) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case _, open := <-changes:
+			if !open {
+				return
+			}
+			refresh()
+			l.mu.Lock()
+			for c := range l.waiting {
+				select {
+				case c <- struct{}{}:
+				default: // it has one to come
+				}
+			}
+			l.mu.Unlock()
+		}
+	}
+}
+
+func (l *live) join() chan struct{} {
+	c := make(chan struct{}, 1)
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.waiting == nil {
+		l.waiting = map[chan struct{}]bool{}
+	}
+	l.waiting[c] = true
+	return c
+}
+
+func (l *live) leave(c chan struct{}) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	delete(l.waiting, c)
+}
+
+// heartbeat is how often a quiet stream says that it is alive, so that a page
+// notices a lost network.
+const heartbeat = 10 * time.Second
+
+// events is a stream of server-sent events: the version of a trial, or with "*"
+// of the bench, at once and whenever it changes. Source: WHATWG HTML, Server-sent events.
+func (s *Site) events(w http.ResponseWriter, r *http.Request) error {
+	title := strings.TrimSuffix(r.URL.Query().Get("trial"), "*")
+	c := s.live.join()
+	defer s.live.leave(c)
+	out := http.NewResponseController(w)
+	if err := out.SetWriteDeadline(time.Time{}); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.Header().Set("Cache-Control", "no-store")
+	beat := time.NewTicker(heartbeat)
+	defer beat.Stop()
+	for last, first := uint64(0), true; ; first = false {
+		version := s.Bench.Version(title)
+		line := ": still here\n\n"
+		if first || version != last {
+			line = fmt.Sprintf("event: version\ndata: %d\n\n", version)
+		}
+		last = version
+		if _, err := fmt.Fprint(w, line); err != nil {
+			return nil // the reader has left
+		}
+		if err := out.Flush(); err != nil {
+			return nil
+		}
+		select {
+		case <-r.Context().Done():
+			return nil
+		case <-c:
+		case <-beat.C:
+		}
+	}
+}

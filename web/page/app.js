@@ -1,0 +1,37 @@
+// Open pages follow what others record: the page is read again and its main part
+// exchanged, unless somebody is writing on it.
+(function () {
+  "use strict";
+  document.addEventListener("DOMContentLoaded", function () {
+    var trial = document.body.dataset.live;
+    if (!trial || !window.EventSource) { return; }
+    var known = null, main = document.getElementById("main"), dirty = false;
+    main.addEventListener("input", function () { dirty = true; });
+    function follow() {
+      if (dirty || main.querySelector("details[open] form")) { say(); return; }
+      fetch(location.pathname + location.search, { headers: { "X-Live": "1" } }).then(function (r) { return r.ok ? r.text() : ""; }).then(function (text) {
+        var fresh = text && new DOMParser().parseFromString(text, "text/html").getElementById("main");
+        if (!fresh || dirty) { return; }
+        var opened = [].map.call(main.querySelectorAll("details"), function (d) { return d.open; });
+        var focused = document.activeElement && document.activeElement.id;
+        main.replaceChildren.apply(main, [].slice.call(fresh.childNodes));
+        main.querySelectorAll("details").forEach(function (d, i) { if (opened[i]) { d.open = true; } });
+        if (focused && document.getElementById(focused)) { document.getElementById(focused).focus({ preventScroll: true }); }
+      }).catch(function () { /* the stream tells when the bench is back */ });
+    }
+    function say() {
+      if (document.getElementById("stale")) { return; }
+      var p = document.createElement("p");
+      p.id = "stale";
+      p.className = "done";
+      p.setAttribute("role", "status");
+      p.textContent = "Something was recorded meanwhile. What you save now stands beside it and both are shown.";
+      main.prepend(p);
+    }
+    var stream = new EventSource("/events?trial=" + encodeURIComponent(trial));
+    stream.addEventListener("version", function (e) {
+      if (known !== null && e.data !== known) { follow(); }
+      known = e.data;
+    });
+  });
+})();

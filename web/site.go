@@ -1,0 +1,187 @@
+// Package web is the local web app: the pages of a bench for whoever sits at the
+// machine and for the phones paired with it.
+//
+// It computes no metric and decides nothing about data: figures come from verdict
+// and reduce through report, what comes next at the bench from station, and every
+// change is a record that bench keeps. Forms work without script; live timing is
+// the one thing that wants it. Who may ask at all is decided by web/guard.
+//
+// Read site.go (the addresses), view.go (a trial worked out once and kept),
+// layout.go (what all pages share), then one page: trials.go, burn.go, shelf.go,
+// bench.go with marks.go, verdict.go, journal.go, devices.go.
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"html/template"
+	"net/http"
+	"net/url"
+	"strings"
+	"time"
+
+	"fairburn/bench"
+	"fairburn/journal"
+	"fairburn/web/guard"
+)
+
+// Config is what a Site is made of.
+type Config struct {
+	Bench   *bench.Bench
+	Store   journal.Store  // of the same bench, for watching and backing up
+	Place   string         // of the bench, as it may be shown
+	Devices *guard.Devices // paired with it
+	LAN     bool           // other machines may come
+	TLS     bool
+	Hosts   []string // names it answers to beside the loopback names
+	Root    string   // address under which phones reach it, such as "http://192.168.1.7:8417"; "" without LAN
+	Version string
+	Now     func() time.Time
+	Log     func(line string)
+}
+
+// Site serves the pages of one bench.
+type Site struct {
+	Config
+	views views
+	live  live
+}
+
+// New makes a Site. Its live updates end with ctx.
+func New(ctx context.Context, c Config) *Site {
+	s := &Site{Config: c}
+	go s.live.run(ctx, c.Store.Watch(ctx), func() { _ = c.Bench.Refresh(ctx) }) // what cannot be read now is read with the next change
+	return s
+}
+
+// Handler returns all pages behind their guard.
+func (s *Site) Handler() http.Handler {
+	mux := http.NewServeMux()
+	s.files(mux)
+	pages := map[string]handler{
+		"GET /{$}":    s.home,
+		"POST /units": s.setUnits,
+		"POST /undo":  s.undo,
+	}
+	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.journalPages()} {
+		for pattern, h := range part {
+			pages[pattern] = h
+		}
+	}
+	for pattern, h := range pages {
+		mux.Handle(pattern, s.page(h))
+	}
+	for pattern, h := range s.ownerPages() {
+		mux.Handle(pattern, guard.OwnerOnly(s.page(h)))
+	}
+	mux.Handle("/", s.page(func(http.ResponseWriter, *http.Request) error {
+		return fmt.Errorf("there is no such page: %w", bench.ErrUnknown)
+	}))
+	return guard.New(guard.Config{
+		Hosts: s.Hosts, Devices: s.Devices, LAN: s.LAN, TLS: s.TLS, Log: s.Log,
+		Open:   []string{"GET /style.css", "GET /script.js", "GET /icon.svg"},
+		Large:  []string{"POST /photo/{kind}/{subject}"},
+		Render: s.renderBare,
+	}).Handler(mux)
+}
+
+// handler answers a request or says in words why not.
+type handler func(http.ResponseWriter, *http.Request) error
+
+// misuse is an error of whoever asked: what was read, what was expected.
+type misuse struct{ error }
+
+func (m misuse) Unwrap() error { return m.error }
+
+func refuse(format string, args ...any) error { return misuse{fmt.Errorf(format, args...)} }
+
+// page turns errors into pages.
+func (s *Site) page(h handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		err := h(w, r)
+		if err == nil {
+			return
+		}
+		status, what := http.StatusInternalServerError, "That did not work"
+		var m misuse
+		var large *http.MaxBytesError
+		switch {
+		case errors.Is(err, bench.ErrUnknown), errors.Is(err, journal.ErrAbsent):
+			status, what = http.StatusNotFound, "Not on this bench"
+		case errors.As(err, &large):
+			status, what = http.StatusRequestEntityTooLarge, "Too large"
+		case errors.As(err, &m):
+			status, what = http.StatusBadRequest, "Not as expected"
+		case errors.Is(err, journal.ErrFull):
+			status, what = http.StatusInsufficientStorage, "The disk is full"
+			err = errors.New("nothing was kept and nothing was lost; make room on the disk of the bench and do it again")
+		}
+		s.renderError(w, r, status, what, err)
+	})
+}
+
+// back answers a form: it leads to a page of the site and says what was done.
+func back(w http.ResponseWriter, r *http.Request, to string, d done) error {
+	if q := d.query(); q != "" {
+		to += "?" + q
+	}
+	http.Redirect(w, r, to, http.StatusSeeOther)
+	return nil
+}
+
+// done is what a page says of the change that led to it, and how to undo it.
+type done struct{ Said, Kind, Subject string }
+
+func (d done) query() string {
+	if d.Said == "" {
+		return ""
+	}
+	v := url.Values{"said": {d.Said}}
+	if d.Kind != "" {
+		v.Set("kind", d.Kind)
+		v.Set("subject", d.Subject)
+	}
+	return v.Encode()
+}
+
+func doneOf(r *http.Request) done {
+	q := r.URL.Query()
+	return done{brief(q.Get("said")), brief(q.Get("kind")), brief(q.Get("subject"))}
+}
+
+// brief keeps what came in an address short; a page shows it as text.
+func brief(s string) string { return s[:min(len(s), 200)] }
+
+// undo takes the tester's last word on a subject back.
+func (s *Site) undo(w http.ResponseWriter, r *http.Request) error {
+	kind, subject := r.PostFormValue("kind"), r.PostFormValue("subject")
+	if err := s.Bench.Undo(r.Context(), kind, subject); err != nil {
+		return err
+	}
+	return back(w, r, local(r.PostFormValue("to")), done{Said: "undone", Kind: kind, Subject: subject})
+}
+
+// local is an address of this site; anything else becomes its first page.
+func local(to string) string {
+	if u, err := url.Parse(to); err == nil && !u.IsAbs() && u.Host == "" && strings.HasPrefix(to, "/") && !strings.HasPrefix(to, "//") && !strings.Contains(to, `\`) {
+		return u.EscapedPath()
+	}
+	return "/"
+}
+
+// at builds the address of a page from parts that may hold anything.
+func at(parts ...string) string {
+	var b strings.Builder
+	for _, p := range parts {
+		b.WriteString("/" + url.PathEscape(p))
+	}
+	return b.String()
+}
+
+// html marks what a package of this house has escaped itself.
+func html(render func(w *strings.Builder) error) (template.HTML, error) {
+	var b strings.Builder
+	err := render(&b)
+	return template.HTML(b.String()), err
+}

@@ -1,0 +1,98 @@
+package web
+
+import (
+	"cmp"
+	"sync"
+
+	"fairburn/finding"
+	"fairburn/trial"
+	"fairburn/verdict"
+)
+
+// view is a trial as it stands, worked out once and kept until it changes.
+// Nothing in it is ever changed.
+type view struct {
+	*trial.Trial
+	version uint64
+	found   []finding.Finding // in putting it together
+
+	reduce  sync.Once
+	reduced *trial.Reduced
+	judge   sync.Once
+	verdict *verdict.Verdict
+
+	mu    sync.Mutex
+	parts map[string]any // rendered or worked out by pages, by name
+}
+
+// views keeps the views of the trials asked for last.
+type views struct {
+	mu   sync.Mutex
+	list []*view // the one asked for last at the end
+}
+
+// kept is how many trials stay worked out.
+const kept = 32
+
+// view returns the trial as it stands.
+func (s *Site) view(title string) (*view, error) {
+	version := s.Bench.Version(title)
+	s.views.mu.Lock()
+	defer s.views.mu.Unlock()
+	for i, v := range s.views.list {
+		if v.Title != title {
+			continue
+		}
+		s.views.list = append(s.views.list[:i], s.views.list[i+1:]...)
+		if v.version == version {
+			s.views.list = append(s.views.list, v)
+			return v, nil
+		}
+		break
+	}
+	t, fs, err := s.Bench.Trial(title)
+	if err != nil {
+		return nil, err
+	}
+	v := &view{Trial: t, version: version, found: fs, parts: map[string]any{}}
+	s.views.list = append(s.views.list, v)
+	if len(s.views.list) > kept {
+		s.views.list = s.views.list[1:]
+	}
+	return v, nil
+}
+
+// Reduced returns the trial with every burn reduced.
+func (v *view) Reduced() *trial.Reduced {
+	v.reduce.Do(func() {
+		v.reduced = v.Trial.Reduce()
+		v.reduced.Findings = append(v.found[:len(v.found):len(v.found)], v.reduced.Findings...)
+	})
+	return v.reduced
+}
+
+// Verdict returns the verdict on it.
+func (v *view) Verdict() *verdict.Verdict {
+	v.judge.Do(func() { v.verdict = verdict.Judge(v.Reduced()) })
+	return v.verdict
+}
+
+// part returns what make made of the view the first time it was asked for under
+// a name, which holds the units where they matter.
+func part[T any](v *view, name string, make func() (T, error)) (T, error) {
+	v.mu.Lock()
+	defer v.mu.Unlock()
+	if x, ok := v.parts[name].(T); ok {
+		return x, nil
+	}
+	x, err := make()
+	if err == nil {
+		v.parts[name] = x
+	}
+	return x, err
+}
+
+// named orders trials and things by name.
+func named[T any](name func(T) string) func(a, b T) int {
+	return func(a, b T) int { return cmp.Compare(name(a), name(b)) }
+}
