@@ -63,6 +63,9 @@ func TestProgress(t *testing.T) {
 		if v, e := strings.Join(p.Void, " "), strings.Join(p.Extra, " "); v != c.void || e != c.extra {
 			t.Errorf("%s: void %q, extra %q; expected %q, %q", c.name, v, e, c.void, c.extra)
 		}
+		if !reflect.DeepEqual(tr.Plan, planned().Plan) {
+			t.Errorf("%s: the plan was changed to %v", c.name, orders(tr.Plan.Slots))
+		}
 		if next, ok := p.Next(); !ok || next.Order != c.left[0] {
 			t.Errorf("%s: next is %d, %v; expected %d", c.name, next.Order, ok, c.left[0])
 		}
