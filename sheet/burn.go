@@ -21,7 +21,7 @@ func siteKeys[T any](name string, get func(*T) *burn.Site) []key[T] {
 		reading("altimeter_setting", "what an altimeter is set to (QNH), not a forecast's pressure at sea level; needs the elevation", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Altimeter }),
 		reading("elevation", "above the sea, from the map", elevations, func(x *T) *quantity.Reading[quantity.Length] { return &get(x).Elevation }),
 		reading("air", "air temperature", temperatures, func(x *T) *quantity.Reading[quantity.Temperature] { return &get(x).Air }),
-		reading("humidity", "relative, such as 55 %", ratios, func(x *T) *quantity.Reading[quantity.Ratio] { return &get(x).Humidity }),
+		reading("humidity", "relative, such as 55 %", ratios, func(x *T) *quantity.Reading[quantity.Ratio] { return &get(x).Humidity }).like("55 %", "55 %", "55 %"),
 		wind(get),
 		only(words("wind_seen", "a word for the wind beside a measured speed", func(x *T) *string { return &get(x).WindWord }), func(x *T) bool { return get(x).Wind.Given }),
 	}
@@ -72,13 +72,13 @@ var burnKeys = slices.Concat(
 		word("to_boil_by", "how the fuel to boil is known: snuffed at the boil, scale under the burner, scale under the stack, prorated",
 			one("to_boil_by", burn.SnuffedAtBoil, burn.ScaleBurner, burn.ScaleStack, burn.Prorated), func(b *burn.Record) *burn.ToBoilBy { return &b.Fuel.ToBoilBy }),
 
-		dosed("water", "by mass or by volume", "water", func(b *burn.Record) dose { return dose{&b.Water.Mass, &b.Water.Volume} }),
-		only(reading("water_mass", "its mass, where water gives its volume", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.Mass }), func(b *burn.Record) bool { return b.Water.Volume.Given }),
-		reading("water_end", "mass left at the boil, or when the pot came off", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.End }),
+		dosed("water", "by mass or by volume", "water", func(b *burn.Record) dose { return dose{&b.Water.Mass, &b.Water.Volume} }).like("500 mL", "2 cups", "500 mL"),
+		only(reading("water_mass", "its mass, where water gives its volume", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.Mass }).like("500 g", "16 oz", "500 g"), func(b *burn.Record) bool { return b.Water.Volume.Given }),
+		reading("water_end", "mass left at the boil, or when the pot came off", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.End }).like("483 g", "15.5 oz", "483 g"),
 		reading("start", "temperature of the stirred water before lighting", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Start }),
 		reading("peak", "highest stirred temperature, when it did not boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Peak }),
 		timed("peak_at", "time of the peak", func(b *burn.Record) *quantity.Reading[time.Duration] { return &b.Water.PeakAt }),
-		reading("boiling", "temperature read at the boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Boiling }),
+		reading("boiling", "temperature read at the boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Boiling }).like("99.2 °C", "210 °F", "99.2 °C"),
 		reading("burner_temperature", "of its body at light, if not at air temperature", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Burner }),
 	},
 	siteKeys("place", func(b *burn.Record) *burn.Site { return &b.Site }),
@@ -268,7 +268,7 @@ func markKeys() []key[burn.Record] {
 			},
 		}.key(string(m), holds)
 		if m == burn.Light {
-			k.form.example = [3]string{"14:03:20", "14:03:20", "14:03:20"}
+			k = k.like("14:03:20", "14:03:20", "14:03:20")
 		}
 		keys = append(keys, k)
 	}

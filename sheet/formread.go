@@ -43,8 +43,9 @@ func ReadForm(kind string, values map[string]string, sys quantity.System) (*tria
 	s.strangers(f)
 	s.trial(rootOf(kind, n), t)
 	finding.Sort(s.found)
+	named := n.textOf("name")+n.textOf("id") != ""
 	for i := range s.found {
-		s.found[i].Where = f.place(s.found[i].Where)
+		s.found[i].Where = f.place(s.found[i].Where, named)
 	}
 	return t, s.findings()
 }
@@ -63,9 +64,12 @@ func rootOf(kind string, n *node) *node {
 	return root
 }
 
-// place names the field of a finding. The lines of a form are its fields,
-// counted from 1.
-func (f form) place(p finding.Place) finding.Place {
+// place names the field of a finding, and the thing where it has a name. The
+// lines of a form are its fields, counted from 1.
+func (f form) place(p finding.Place, named bool) finding.Place {
+	if !named {
+		p.Subject = ""
+	}
 	if p.Line > 0 {
 		p.Field = f.blanks[p.Line-1].Name
 	}

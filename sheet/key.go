@@ -19,6 +19,12 @@ type key[T any] struct {
 	write func(w *writer, from *T) string // as TOML; "" leaves the key out
 }
 
+// like gives the examples of a form: of a metric bench, a US and an imperial one.
+func (k key[T]) like(metric, us, imperial string) key[T] {
+	k.form.example = [3]string{quantity.Metric: metric, quantity.US: us, quantity.Imperial: imperial}
+	return k
+}
+
 func names[T any](keys []key[T]) []string {
 	ns := make([]string, len(keys))
 	for i, k := range keys {

@@ -35,10 +35,10 @@ var settingsKeys = []key[trial.Settings]{
 		write: func(w *writer, from *trial.Settings) string { return w.quote(from.System.String()) },
 	},
 	checked(setting("margin", "a difference smaller than this is not worth having", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Margin }), func(s *trial.Settings) string { return share(s.Margin) }),
-	checked(setting("cap", "the longest anyone would wait for a boil", spans, func(s *trial.Settings) *time.Duration { return &s.Cap }), func(s *trial.Settings) string { return aboveZero(s.Cap) }),
-	checked(setting("level", "confidence of the verdict", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Level }), func(s *trial.Settings) string { return share(s.Level) }),
-	checked(setting("power", "wanted chance to see a difference of the margin's size", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Power }), func(s *trial.Settings) string { return share(s.Power) }),
-	checked(setting("least_dose_share", "share of burns that the least dose must boil", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.DoseShare }), func(s *trial.Settings) string { return share(s.DoseShare) }),
+	checked(setting("cap", "the longest anyone would wait for a boil", spans, func(s *trial.Settings) *time.Duration { return &s.Cap }).like("15:00", "15:00", "15:00"), func(s *trial.Settings) string { return aboveZero(s.Cap) }),
+	checked(setting("level", "confidence of the verdict", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Level }).like("95 %", "95 %", "95 %"), func(s *trial.Settings) string { return share(s.Level) }),
+	checked(setting("power", "wanted chance to see a difference of the margin's size", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Power }).like("80 %", "80 %", "80 %"), func(s *trial.Settings) string { return share(s.Power) }),
+	checked(setting("least_dose_share", "share of burns that the least dose must boil", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.DoseShare }).like("90 %", "90 %", "90 %"), func(s *trial.Settings) string { return share(s.DoseShare) }),
 	seed(),
 }
 
@@ -71,8 +71,8 @@ var referenceKeys = []key[trial.Settings]{
 		}
 		return "expected a mass above zero"
 	}), func(s *trial.Settings) bool { return s.NominalSet }),
-	checked(setting("from", "start temperature of the reference boil, 20 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.From }), warms),
-	checked(setting("to", "its end, 100 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.To }), warms),
+	checked(setting("from", "start temperature of the reference boil, 20 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.From }).like("20 °C", "68 °F", "20 °C"), warms),
+	checked(setting("to", "its end, 100 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.To }).like("100 °C", "212 °F", "100 °C"), warms),
 }
 
 func warms(s *trial.Settings) string {
@@ -84,7 +84,7 @@ func warms(s *trial.Settings) string {
 
 // referenceWater notes that the sheet chose the water, which else is the trial's own.
 func referenceWater() key[trial.Settings] {
-	k := setting("water", "mass of the reference water; without it the trial's own", masses, func(s *trial.Settings) *quantity.Mass { return &s.Reference.Water })
+	k := setting("water", "mass of the reference water; without it the trial's own", masses, func(s *trial.Settings) *quantity.Mass { return &s.Reference.Water }).like("500 g", "16 oz", "500 g")
 	read := k.read
 	k.read = func(r *reader, p place, v *node, into *trial.Settings) {
 		was := into.Reference.Water
@@ -100,16 +100,16 @@ func referenceWater() key[trial.Settings] {
 }
 
 var rulesKeys = []key[reduce.Rules]{
-	rule("grace", "a boil this long after flame-out still counts", spans, func(x *reduce.Rules) *time.Duration { return &x.Grace }),
+	rule("grace", "a boil this long after flame-out still counts", spans, func(x *reduce.Rules) *time.Duration { return &x.Grace }).like("60 s", "60 s", "60 s"),
 	rule("proration", "half-width of fuel to boil prorated from the total", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Proration }),
 	rule("range", "corrections hold within this share of the reference", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Range }),
 	rule("fuel_range", "a heating value further off than this is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.FuelRange }),
-	rule("lowest_boil", "corrections hold down to this boiling point", temperatures, func(x *reduce.Rules) *quantity.Temperature { return &x.LowestBoil }),
+	rule("lowest_boil", "corrections hold down to this boiling point", temperatures, func(x *reduce.Rules) *quantity.Temperature { return &x.LowestBoil }).like("93 °C", "199 °F", "93 °C"),
 	rule("high_evaporation", "steam before the boil above this share is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.HighEvaporation }),
 	rule("boil_call", "half-width of the temperature at which a boil is called", differences, func(x *reduce.Rules) *quantity.TempDiff { return &x.BoilCall }),
-	rule("boil_mark", "half-width of the boil mark by eye", spans, func(x *reduce.Rules) *time.Duration { return &x.BoilMark }),
+	rule("boil_mark", "half-width of the boil mark by eye", spans, func(x *reduce.Rules) *time.Duration { return &x.BoilMark }).like("3 s", "3 s", "3 s"),
 	rule("stratification", "half-width of the start temperature for water not quite stirred", differences, func(x *reduce.Rules) *quantity.TempDiff { return &x.Stratification }),
-	rule("pressure", "half-width of a pressure whose barometer is not named", pressures, func(x *reduce.Rules) *quantity.Pressure { return &x.Pressure }),
+	rule("pressure", "half-width of a pressure whose barometer is not named", pressures, func(x *reduce.Rules) *quantity.Pressure { return &x.Pressure }).like("2 hPa", "0.06 inHg", "2 hPa"),
 	rule("loss", "heat loss of a pot whose cooling was not measured", losses, func(x *reduce.Rules) *quantity.Conductance { return &x.Loss }),
 	rule("loss_half", "its half-width", losses, func(x *reduce.Rules) *quantity.Conductance { return &x.LossHalf }),
 }

@@ -93,8 +93,8 @@ var potKeys = []key[gear.Pot]{
 	label("name", "its own name", func(x *gear.Pot) *string { return &x.Name }),
 	reading("mass", "without its lid", masses, func(x *gear.Pot) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	words("material", "such as aluminium, titanium, steel", func(x *gear.Pot) *string { return &x.Material }),
-	reading("diameter", "of its base", lengths, func(x *gear.Pot) *quantity.Reading[quantity.Length] { return &x.Diameter }),
-	reading("holds", "up to the brim", volumes, func(x *gear.Pot) *quantity.Reading[quantity.Volume] { return &x.Holds }),
+	reading("diameter", "of its base", lengths, func(x *gear.Pot) *quantity.Reading[quantity.Length] { return &x.Diameter }).like("100 mm", "4 in", "4 in"),
+	reading("holds", "up to the brim", volumes, func(x *gear.Pot) *quantity.Reading[quantity.Volume] { return &x.Holds }).like("700 mL", "24 fl oz", "24 fl oz"),
 	reading("loss", "heat loss of the full pot, from its cooling", losses, func(x *gear.Pot) *quantity.Reading[quantity.Conductance] { return &x.Loss }),
 	prose("notes", "anything else", func(x *gear.Pot) *string { return &x.Notes }),
 }
@@ -170,8 +170,8 @@ func lowOf(c *gear.Component) *quantity.Reading[quantity.Strength] { return &c.L
 var scaleKeys = []key[gear.Scale]{
 	label("name", "its own name", func(x *gear.Scale) *string { return &x.Name }),
 	word("for", "fuel or water, when it serves one only", uses, func(x *gear.Scale) *gear.Use { return &x.For }),
-	reading("step", "what its display resolves", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Step }),
-	reading("linearity", "half-width of its error over the range used", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Linearity }),
+	reading("step", "what its display resolves", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Step }).like("0.1 g", "0.005 oz", "0.1 g"),
+	reading("linearity", "half-width of its error over the range used", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Linearity }).like("0.2 g", "0.01 oz", "0.2 g"),
 }
 
 var thermometerKeys = []key[gear.Thermometer]{
@@ -183,7 +183,7 @@ var thermometerKeys = []key[gear.Thermometer]{
 
 var barometerKeys = []key[gear.Barometer]{
 	label("name", "its own name", func(x *gear.Barometer) *string { return &x.Name }),
-	reading("limit", "half-width of its error", pressures, func(x *gear.Barometer) *quantity.Reading[quantity.Pressure] { return &x.Limit }),
+	reading("limit", "half-width of its error", pressures, func(x *gear.Barometer) *quantity.Reading[quantity.Pressure] { return &x.Limit }).like("1.5 hPa", "0.05 inHg", "1.5 hPa"),
 }
 
 var measureKeys = []key[gear.Measure]{
