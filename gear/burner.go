@@ -39,10 +39,11 @@ var families = []quantity.Word[Family]{
 func ParseFamily(s string) (Family, error) { return quantity.ParseWord("burner family", s, families) }
 
 // Blooms reports whether a burner of the family passes from a pool flame to
-// jets at a moment that can be seen. A wick or an open pool has no such moment.
+// flames at jets, slits or side holes at a moment that can be seen. A wick or an
+// open pool has no such moment.
 func (f Family) Blooms() bool {
 	switch f {
-	case SideJets, TopJets, SlitSeam, LowPressure, CapillaryRim:
+	case SideJets, TopJets, SlitSeam, LowPressure, CapillaryRim, RimHoles:
 		return true
 	}
 	return false

@@ -21,7 +21,7 @@ var families = []gear.Family{
 func TestOrderOfEachFamily(t *testing.T) {
 	const blooming, plain = "light bloom pot_on boil pot_off out", "light pot_on boil pot_off out"
 	want := map[gear.Family]string{
-		gear.OpenCup: plain, gear.NotchedRings: plain, gear.RimHoles: plain, gear.AirJacket: plain, gear.Wick: plain,
+		gear.OpenCup: plain, gear.NotchedRings: plain, gear.RimHoles: "light pot_on bloom boil pot_off out", gear.AirJacket: plain, gear.Wick: plain,
 		gear.CapillaryRim: blooming, gear.SideJets: blooming, gear.TopJets: blooming, gear.SlitSeam: blooming, gear.LowPressure: blooming,
 		"": blooming,
 	}
