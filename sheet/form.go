@@ -196,10 +196,10 @@ func (f *form) under(key string) []string {
 }
 
 // FormOf returns the values of a form about the one thing in alone, as typed;
-// what is missing has no value or "". Line ends and the space round readings and
-// long words become those of a form. ReadForm, with the same units, makes the
-// same thing of them; where it would not, the error names the field, which can
-// then be mended in a sheet only.
+// what is missing has no value or "", and rows that say nothing are left out.
+// Line ends and the space round readings and long words become those of a form.
+// ReadForm, with the same units, makes the same thing of them; where it would
+// not, the error names the field, which can then be mended in a sheet only.
 func FormOf(kind string, alone *trial.Trial) (map[string]string, error) {
 	values, err := spelled(kind, alone)
 	if err != nil {
@@ -290,7 +290,8 @@ func (f *form) spell(prefix string, n *node) error {
 				return err
 			}
 		case v.kind == list && len(v.items) > 0 && v.items[0].kind == table:
-			for i, row := range v.items {
+			said := slices.DeleteFunc(v.items, func(row *node) bool { return len(row.fields) == 0 })
+			for i, row := range said {
 				if err := f.spell(dotted(name, strconv.Itoa(i)), row); err != nil {
 					return err
 				}
@@ -310,7 +311,7 @@ func (f *form) spell(prefix string, n *node) error {
 	return nil
 }
 
-// joined writes a list with semicolons; names without a letter are none.
+// joined writes a list with semicolons; an empty name is none.
 func joined(items []*node) (string, error) {
 	var parts []string
 	for _, item := range items {

@@ -269,7 +269,7 @@ func rows[T, U any](name, holds string, it item[U], get func(*T) *[]U) key[T] {
 		name: name, holds: holds, form: shape{kind: nested, keys: asksOf(it.keys), row: it.one},
 		read: func(r *reader, p place, v *node, into *T) {
 			for _, n := range listed(v) {
-				if u, ok := it.read(r, p, n); ok {
+				if u, ok := it.read(r, p, n); ok && !(r.form && it.saysNothing(&u)) {
 					*get(into) = append(*get(into), u)
 				}
 			}
@@ -283,6 +283,9 @@ func rows[T, U any](name, holds string, it item[U], get func(*T) *[]U) key[T] {
 		},
 	}
 }
+
+// saysNothing is for a row of a form that was opened and left as it was.
+func (it item[U]) saysNothing(u *U) bool { return len(writeKeys(&writer{}, it.keys, u)) == 0 }
 
 func (it item[U]) read(r *reader, p place, n *node) (U, bool) {
 	u := it.start

@@ -236,7 +236,7 @@ func (d draw) trial() *trial.Trial {
 		s.Reference.Water = quantity.Mass(rapid.Float64Range(0.1, 2).Draw(d.T, "water"))
 	}
 	if d.yes() {
-		s.Rules = reduce.Rules{Grace: 30 * time.Second, Proration: 0.2, LowestBoil: quantity.Fahrenheit(199), Pressure: 0.1, Loss: quantity.Conductance(d.ratio(0)), BoilCall: quantity.TempDiff(d.ratio(0))}
+		s.Rules = reduce.Rules{Grace: 30 * time.Second, Proration: 0.2, LowestBoil: quantity.Fahrenheit(199), Pressure: 0.1, Loss: quantity.Conductance(d.ratio(1e-9)), BoilCall: quantity.TempDiff(d.ratio(1e-9))}
 	}
 	t.Entries = several(d, func() trial.Entry {
 		return trial.Entry{Name: d.words(), Burner: d.words(), Pot: d.words(), Lid: d.words(), Screen: d.words(), Stand: d.words(), Fuel: d.words(), Notes: d.notes()}
