@@ -24,7 +24,7 @@ var burnerKeys = []key[gear.Burner]{
 	yes("shop_made", "true for a bought one", func(b *gear.Burner) *bool { return &b.ShopMade }),
 	reading("can", "diameter of the outer can", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.Can }),
 	reading("height", "its height", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.Height }),
-	reading("wall_gap", "between inner and outer wall", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.WallGap }),
+	reading("wall_gap", "between inner and outer wall", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.WallGap }).like("3 mm", "1/8 in", "1/8 in"),
 	inner("inner_wall", "the strip inside a double wall: height, notches, spliced", innerWallKeys, func(b *gear.Burner) *gear.InnerWall { return &b.InnerWall }),
 	reading("fill_hole", "diameter of the hole or open centre", lengths, func(b *gear.Burner) *quantity.Reading[quantity.Length] { return &b.FillHole }),
 	rows("jets", "rings of equal holes, lowest first: count, diameter, tool, height, direction", item[gear.JetRing]{one: "jet ring", keys: jetKeys}, func(b *gear.Burner) *[]gear.JetRing { return &b.Jets }),
@@ -48,7 +48,7 @@ var innerWallKeys = []key[gear.InnerWall]{
 
 var jetKeys = []key[gear.JetRing]{
 	count("count", "holes in the ring", func(x *gear.JetRing) *int { return &x.Count }),
-	reading("diameter", "of one hole, as measured", lengths, func(x *gear.JetRing) *quantity.Reading[quantity.Length] { return &x.Diameter }),
+	reading("diameter", "of one hole, as measured", lengths, func(x *gear.JetRing) *quantity.Reading[quantity.Length] { return &x.Diameter }).like("1.2 mm", "3/64 in", "3/64 in"),
 	words("tool", "that made them, such as pin, #60 drill", func(x *gear.JetRing) *string { return &x.Tool }),
 	reading("height", "above the base", lengths, func(x *gear.JetRing) *quantity.Reading[quantity.Length] { return &x.Height }),
 	words("direction", "up, slope or side", func(x *gear.JetRing) *string { return &x.Direction }),
