@@ -204,7 +204,7 @@ func TestWords(t *testing.T) {
 			t.Errorf("%s: %s %v", f, got, err)
 		}
 	}
-	blooms := map[Family]bool{SideJets: true, TopJets: true, SlitSeam: true, LowPressure: true, CapillaryRim: true}
+	blooms := map[Family]bool{RimHoles: true, SideJets: true, TopJets: true, SlitSeam: true, LowPressure: true, CapillaryRim: true}
 	for _, w := range families {
 		if w.Kept.Blooms() != blooms[w.Kept] || w.Kept.TakesPotBeforeBloom() != (w.Kept == RimHoles) {
 			t.Errorf("%s: blooms %t, takes the pot before it %t", w.Kept, w.Kept.Blooms(), w.Kept.TakesPotBeforeBloom())

@@ -1,9 +1,157 @@
 package web
 
 import (
+	"cmp"
+	"context"
+	"crypto/rand"
 	"encoding/json"
+	"errors"
+	"fmt"
 	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"fairburn/bench"
+	"fairburn/burn"
+	"fairburn/journal"
 )
+
+// pressing is one press as a page sends it. Times are milliseconds of Unix time; at
+// is on the bench's clock as far as the page knows it, within half-width.
+type pressing struct {
+	Nonce     string  `json:"nonce"`
+	Title     string  `json:"title"`
+	Burn      string  `json:"burn"`
+	What      string  `json:"what"`
+	At        float64 `json:"at"`
+	Within    float64 `json:"within"`
+	Pressed   float64 `json:"pressed"`
+	Zone      int     `json:"zone"` // minutes east of UTC where the device is
+	Detail    string  `json:"detail"`
+	TakesBack string  `json:"takes_back"`
+}
+
+func (x pressing) press(device string) bench.Press {
+	zone := max(-24*60+1, min(x.Zone, 24*60-1))
+	return bench.Press{
+		Nonce: x.Nonce, Title: x.Title, Burn: x.Burn, What: x.What, Detail: x.Detail, TakesBack: x.TakesBack, Device: device,
+		At: instant(x.At), Within: time.Duration(max(0, min(x.Within, 1e12)) * float64(time.Millisecond)),
+		Pressed: instant(x.Pressed).In(time.FixedZone("", zone*60)),
+	}
+}
+
+// instant is a time of Unix in milliseconds; what no clock can show becomes year 1970.
+func instant(ms float64) time.Time {
+	if !(ms > 0 && ms < 2e14) {
+		ms = 0
+	}
+	return time.UnixMilli(int64(ms)).UTC()
+}
+
+// mostPresses is how many a page may send at once.
+const mostPresses = 200
+
+// marks keeps presses: of a page's script many at once, of a form one.
+func (s *Site) marks(w http.ResponseWriter, r *http.Request) error {
+	if !strings.HasPrefix(r.Header.Get("Content-Type"), "application/json") {
+		return s.markByForm(w, r)
+	}
+	var all []pressing
+	if err := json.NewDecoder(r.Body).Decode(&all); err != nil {
+		return misuse{fmt.Errorf("expected a list of presses as JSON: %w", err)}
+	}
+	if len(all) > mostPresses {
+		return refuse("%d presses at once: expected at most %d", len(all), mostPresses)
+	}
+	kept, refused, err := s.keepPresses(r.Context(), all, deviceOf(r))
+	if err != nil {
+		return err
+	}
+	writeJSON(w, http.StatusOK, map[string]any{"kept": kept, "refused": refused, "now": s.Now().UnixMilli()})
+	return nil
+}
+
+// keepPresses keeps the lot or, where one of them cannot be kept, each by
+// itself, and says of that one why. The error is for a bench that cannot keep
+// anything now: the page sends all of them again.
+func (s *Site) keepPresses(ctx context.Context, all []pressing, device string) (kept []string, refused map[string]string, err error) {
+	kept, refused = []string{}, map[string]string{}
+	var lot []bench.Press
+	for _, x := range all {
+		lot = append(lot, x.press(device))
+	}
+	if err := s.Bench.Press(ctx, lot); err == nil {
+		for _, x := range all {
+			kept = append(kept, x.Nonce)
+		}
+		return kept, refused, nil
+	}
+	for _, p := range lot {
+		err := s.Bench.Press(ctx, []bench.Press{p})
+		switch {
+		case err == nil:
+			kept = append(kept, p.Nonce)
+		case errors.Is(err, journal.ErrFull) || errors.Is(err, journal.ErrClosed) || ctx.Err() != nil:
+			return kept, refused, err
+		default:
+			refused[p.Nonce] = err.Error()
+		}
+	}
+	return kept, refused, nil
+}
+
+// markByForm keeps the press of a page without script, by the clock of the bench.
+func (s *Site) markByForm(w http.ResponseWriter, r *http.Request) error {
+	now := s.Now()
+	ago, err := strconv.ParseFloat(cmp.Or(r.PostFormValue("ago"), "0"), 64)
+	if err != nil || !(ago >= 0 && ago <= 3600) {
+		return refuse("%.20q seconds ago: expected 0 to 3600", r.PostFormValue("ago"))
+	}
+	p := bench.Press{Nonce: r.PostFormValue("nonce"), Title: r.PostFormValue("title"), Burn: r.PostFormValue("burn"), What: r.PostFormValue("what"),
+		At: now.Add(-time.Duration(ago * float64(time.Second))), Pressed: now, Device: deviceOf(r)}
+	if undo := r.PostFormValue("undo"); undo != "" {
+		p.What, p.TakesBack, _ = strings.Cut(undo, " ")
+		p.At = now
+	}
+	s.byTheTest(&p)
+	if err := s.Bench.Press(r.Context(), []bench.Press{p}); err != nil {
+		if errors.Is(err, journal.ErrFull) || errors.Is(err, journal.ErrClosed) {
+			return err
+		}
+		return misuse{err}
+	}
+	return back(w, r, at("trial", p.Title, "bench"), done{})
+}
+
+// byTheTest gives the end of the flame, as the snuffer test found it, the time
+// from which no flame was seen, and an undo of that without its nonce the nonce.
+func (s *Site) byTheTest(p *bench.Press) {
+	for _, m := range s.Bench.Moments(p.Title, p.Burn) {
+		switch {
+		case m.What != bench.Unseen || m.State != "holds" && m.State != "rival":
+		case p.What == string(burn.Out) && p.TakesBack == "":
+			p.At = m.At
+		case p.What == bench.Unseen:
+			p.TakesBack = cmp.Or(p.TakesBack, m.Nonce)
+		}
+	}
+}
+
+// clock tells the time of the bench, by which pages align theirs.
+func (s *Site) clock(w http.ResponseWriter, _ *http.Request) error {
+	now := s.Now()
+	writeJSON(w, http.StatusOK, map[string]float64{"now": float64(now.UnixMicro()) / 1000})
+	return nil
+}
+
+func newNonce() string {
+	n, err := journal.NewNonce(rand.Reader)
+	if err != nil {
+		panic(err) // the system's random source does not fail
+	}
+	return n
+}
 
 // writeJSON answers a program.
 func writeJSON(w http.ResponseWriter, status int, v any) {
