@@ -29,7 +29,8 @@ const (
 	keyBytes   = 16
 	tokenBytes = 32
 	// wrongKeys may be tried in a minute by all addresses together; then every key is
-	// refused for some seconds. Guessing 128 bits is hopeless anyway.
+	// refused for some seconds, the right one too, or the limit would limit nothing.
+	// Someone on the network can so delay pairing, but never what is paired already.
 	wrongKeys = 10
 	// seenEvery is how old the time last seen in the file may be.
 	seenEvery = time.Hour

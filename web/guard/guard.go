@@ -112,8 +112,7 @@ func matches(m *http.ServeMux, r *http.Request) bool {
 //
 // Refusals: 421 for a name not in Config.Hosts, 403 for an address, origin or role
 // that may not, 413 for a body over the limit, 429 for an address that asks more
-// than 50 times a second for long. The last three rules see loopback as others do,
-// but for the rate.
+// than 50 times a second for long. All but the last hold for the owner too.
 func (g *Guard) Handler(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		protect(w.Header())
