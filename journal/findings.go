@@ -11,7 +11,8 @@ import (
 // Findings lists what a person should know about the records, in a fixed order:
 // record_set_aside, record_newer, kind_unknown, replaces_missing,
 // replaces_another_subject, records_disagree and record_proposed. shunned is the
-// store's list: what is missing because it was shunned needs no finding.
+// store's list: what is missing because it was shunned needs no finding. It reads
+// every body.
 func (f *Fold) Findings(shunned []Shunned) []finding.Finding {
 	erased := map[ID]bool{}
 	for _, s := range shunned {
@@ -19,12 +20,12 @@ func (f *Fold) Findings(shunned []Shunned) []finding.Finding {
 	}
 	var out []finding.Finding
 	unknown := map[string]int{}
-	for _, id := range slices.SortedFunc(maps.Keys(f.facts), compareID) {
-		fact := f.facts[id]
+	for _, id := range slices.SortedFunc(maps.Keys(f.records), compareID) {
+		fact, aside := f.fact(f.records[id])
 		if _, known := f.kinds[fact.Record.Kind]; !known {
 			unknown[fact.Record.Kind]++
 		}
-		out = append(out, f.bodyFindings(fact)...)
+		out = append(out, f.bodyFindings(fact, aside)...)
 		for _, target := range fact.Record.Replaces {
 			if !erased[target] {
 				out = append(out, f.targetFindings(fact, target)...)
@@ -46,11 +47,11 @@ func (f *Fold) Findings(shunned []Shunned) []finding.Finding {
 
 func at(kind, subject string) finding.Place { return finding.Place{Subject: kind + " " + subject} }
 
-func (f *Fold) bodyFindings(fact Fact) []finding.Finding {
+func (f *Fold) bodyFindings(fact Fact, aside error) []finding.Finding {
 	where := at(fact.Record.Kind, fact.Record.Subject)
-	if err := f.aside[fact.ID]; err != nil {
+	if aside != nil {
 		return []finding.Finding{{Code: "record_set_aside", Severity: finding.Fault, Where: where,
-			Sentence: fmt.Sprintf("record %v by %s cannot be used: %v", fact.ID, fact.Record.Name, err),
+			Sentence: fmt.Sprintf("record %v by %s cannot be used: %v", fact.ID, fact.Record.Name, aside),
 			Remedy:   "its author can replace it"}}
 	}
 	if fact.Newer {
@@ -64,18 +65,18 @@ func (f *Fold) bodyFindings(fact Fact) []finding.Finding {
 
 func (f *Fold) targetFindings(fact Fact, target ID) []finding.Finding {
 	where := at(fact.Record.Kind, fact.Record.Subject)
-	other, here := f.facts[target]
+	other, here := f.Record(target)
 	if !here {
 		return []finding.Finding{{Code: "replaces_missing", Severity: finding.Note, Where: where,
 			Sentence: fmt.Sprintf("record %v replaces %v, which is not here", fact.ID, target),
 			Remedy:   "merge the bench it came from"}}
 	}
-	if other.Record.Kind == fact.Record.Kind && other.Record.Subject == fact.Record.Subject {
+	if other.Kind == fact.Record.Kind && other.Subject == fact.Record.Subject {
 		return nil
 	}
 	return []finding.Finding{{Code: "replaces_another_subject", Severity: finding.Caution, Where: where,
 		Sentence: fmt.Sprintf("record %v would replace %v, which is about %s %s; that is not applied",
-			fact.ID, target, other.Record.Kind, other.Record.Subject)}}
+			fact.ID, target, other.Kind, other.Subject)}}
 }
 
 func stateFindings(s State, where finding.Place) []finding.Finding {

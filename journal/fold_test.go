@@ -307,6 +307,7 @@ func TestFoldAgreesWithTheNaiveDefinition(t *testing.T) {
 	keys := []Key{testKey(t, 1), testKey(t, 2), testKey(t, 3)}
 	for round := range 200 {
 		var set naive
+		var sealed []Stored
 		fold := NewFold(noteKinds)
 		for i := range 1 + rnd.IntN(9) {
 			r := plain()
@@ -325,11 +326,12 @@ func TestFoldAgreesWithTheNaiveDefinition(t *testing.T) {
 			if rnd.IntN(6) == 0 {
 				continue // it has not come here
 			}
-			set = append(set, Fact{ID: s.ID, Record: r})
+			set, sealed = append(set, Fact{ID: s.ID, Record: r}), append(sealed, s)
 		}
 		for _, i := range rnd.Perm(len(set)) {
-			fold.facts[set[i].ID] = set[i]
-			fold.join(set[i])
+			if err := fold.Add(Entry{Stored: sealed[i]}); err != nil {
+				t.Fatal(err)
+			}
 		}
 		var got []ID
 		for _, f := range fold.State("note", "burn 1").Live {
