@@ -17,6 +17,7 @@ import (
 	"fairburn/bench"
 	"fairburn/finding"
 	"fairburn/journal"
+	"fairburn/journal/postgres"
 	"fairburn/journal/sqlite"
 	"fairburn/trial"
 )
@@ -27,6 +28,15 @@ type openedBench struct {
 	store journal.Store
 	place string // as it may be shown
 	home  string // the file beside which key and name lie
+}
+
+// devices is the file of the phones that are paired with it, "" for a bench that
+// is thrown away.
+func (o *openedBench) devices() string {
+	if o.home == "" {
+		return ""
+	}
+	return beside(o.home, ".devices")
 }
 
 // starting says whether a bench that is not there is to be made.
@@ -80,7 +90,7 @@ func (o *openedBench) onServer(ctx context.Context, address string) (err error) 
 	if err := os.MkdirAll(filepath.Dir(o.home), 0o700); err != nil {
 		return hinted{fmt.Errorf("cannot make the folder of the key: %w", err), "set XDG_DATA_HOME to a folder that can be written to"}
 	}
-	o.store, err = openServer(ctx, address)
+	o.store, err = postgres.Open(ctx, address)
 	return err
 }
 

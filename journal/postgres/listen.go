@@ -4,6 +4,8 @@ import (
 	"context"
 	"strconv"
 	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
 )
 
 // channel is where the server tells of changes, with the newest sequence number.
@@ -32,26 +34,28 @@ func (s *Store) listen(ctx context.Context) {
 // hear listens until the connection is lost. It begins by telling how far the
 // bench has come, since changes may have been missed before.
 func (s *Store) hear(ctx context.Context) error {
-	pooled, err := s.pool.Acquire(ctx)
+	var told string
+	config := s.config.Copy()
+	config.OnNotification = func(_ *pgconn.PgConn, n *pgconn.Notification) { told = n.Payload }
+	conn, err := pgconn.ConnectConfig(ctx, config)
 	if err != nil {
 		return err
 	}
-	conn := pooled.Hijack() // it is of no use to others while it listens
 	defer conn.Close(context.WithoutCancel(ctx))
-	if _, err := conn.Exec(ctx, "LISTEN "+channel); err != nil {
+	if err := conn.Exec(ctx, "LISTEN "+channel).Close(); err != nil {
 		return err
 	}
-	var seq int64
-	if err := conn.QueryRow(ctx, newest).Scan(&seq); err != nil {
+	row, err := one(ctx, conn, newest)
+	if err != nil {
 		return err
 	}
-	for {
-		s.hub.Publish(seq)
-		told, err := conn.WaitForNotification(ctx)
+	for told = string(row[0]); ; {
+		seq, err := strconv.ParseInt(told, 10, 64)
 		if err != nil {
 			return err
 		}
-		if seq, err = strconv.ParseInt(told.Payload, 10, 64); err != nil {
+		s.hub.Publish(seq)
+		if err := conn.WaitForNotification(ctx); err != nil {
 			return err
 		}
 	}

@@ -5,17 +5,20 @@
 // It makes its own schema, named fairburn, and touches nothing else. It refuses
 // servers that answer before their disk does, and schemas of a newer fairburn.
 //
-// Read postgres.go, then write.go, read.go and listen.go.
+// Read postgres.go, then pool.go, write.go, read.go and listen.go.
 package postgres
 
 import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"net"
+	"strconv"
+	"strings"
+	"sync"
 
-	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
-	"github.com/jackc/pgx/v5/pgxpool"
 
 	"fairburn/journal"
 )
@@ -51,74 +54,77 @@ CREATE TABLE fairburn.shunned (
 // Store is a bench in a database. It is a journal.Store.
 type Store struct {
 	name      string // of server and database, for messages; never with a password
-	pool      *pgxpool.Pool
+	config    *pgconn.Config
+	lines     chan line
 	committer *journal.Committer
 	hub       journal.Hub
-	stop      context.CancelFunc // ends the listener and appends under way
+	own       context.Context    // ends with the Store
+	stop      context.CancelFunc // ends own
 	listening chan struct{}      // closes when the listener has ended
+	closing   sync.Once
 }
 
 // Open connects to the bench at a PostgreSQL address, such as
 // postgres://club@host/benches, and makes its schema where there is none.
 func Open(ctx context.Context, address string) (*Store, error) {
-	config, err := pgxpool.ParseConfig(address)
+	config, err := pgconn.ParseConfig(address)
 	if err != nil {
 		return nil, fmt.Errorf("opening a PostgreSQL bench: %w", err) // the driver leaves the password out
 	}
-	s := &Store{name: fmt.Sprintf("%s on %s", config.ConnConfig.Database, config.ConnConfig.Host)}
 	config.AfterConnect = durable
-	if s.pool, err = pgxpool.NewWithConfig(ctx, config); err != nil {
-		return nil, s.explain("opening", err)
+	s := &Store{
+		name:      fmt.Sprintf("%s on %s", config.Database, config.Host),
+		config:    config,
+		lines:     make(chan line, most),
+		listening: make(chan struct{}),
 	}
+	for range most {
+		s.lines <- line{}
+	}
+	s.own, s.stop = context.WithCancel(context.Background())
 	if err := s.prepare(ctx); err != nil {
-		s.pool.Close()
+		s.stop()
+		s.hangUp()
 		return nil, s.explain("opening", err)
 	}
-	own, stop := context.WithCancel(context.Background())
-	s.stop = stop
-	s.committer = journal.NewCommitter(func(b []journal.Batch) ([][]journal.Outcome, error) { return s.commit(own, b) })
-	s.listening = make(chan struct{})
-	go s.listen(own)
+	s.committer = journal.NewCommitter(func(b []journal.Batch) ([][]journal.Outcome, error) { return s.commit(s.own, b) })
+	go s.listen(s.own)
 	return s, nil
 }
 
 // durable makes commits of a connection wait for the disk where the server's
 // setting says they need not, and refuses a server that never waits.
-func durable(ctx context.Context, conn *pgx.Conn) error {
-	var fsync, commits string
-	row := conn.QueryRow(ctx, "SELECT current_setting('fsync'), current_setting('synchronous_commit')")
-	if err := row.Scan(&fsync, &commits); err != nil {
+func durable(ctx context.Context, conn *pgconn.PgConn) error {
+	row, err := one(ctx, conn, "SELECT current_setting('fsync'), current_setting('synchronous_commit')")
+	if err != nil {
 		return err
 	}
+	fsync, commits := string(row[0]), string(row[1])
 	if fsync != "on" {
 		return fmt.Errorf("the server runs with fsync = %s, expected on: a power cut would lose records that were acknowledged", fsync)
 	}
 	if commits != "off" {
 		return nil
 	}
-	_, err := conn.Exec(ctx, "SET synchronous_commit = on")
-	return err
+	return conn.Exec(ctx, "SET synchronous_commit = on").Close()
 }
 
 // prepare makes the schema, or looks whether this program knows it.
 func (s *Store) prepare(ctx context.Context) error {
-	return s.inTurn(ctx, func(tx pgx.Tx) error {
-		var there bool
-		err := tx.QueryRow(ctx, "SELECT EXISTS (SELECT 1 FROM pg_namespace WHERE nspname = 'fairburn')").Scan(&there)
+	return s.inTurn(ctx, func(conn *pgconn.PgConn) error {
+		row, err := one(ctx, conn, "SELECT count(*) FROM pg_namespace WHERE nspname = 'fairburn'")
 		if err != nil {
 			return err
 		}
-		if !there {
-			_, err := tx.Exec(ctx, fmt.Sprintf("%s INSERT INTO fairburn.layout VALUES (%d)", tables, layout))
-			return err
+		if string(row[0]) == "0" {
+			return conn.Exec(ctx, fmt.Sprintf("%s INSERT INTO fairburn.layout VALUES (%d)", tables, layout)).Close()
 		}
-		var version int
-		err = tx.QueryRow(ctx, "SELECT max(version) FROM fairburn.layout").Scan(&version)
+		row, err = one(ctx, conn, "SELECT coalesce(max(version), 0) FROM fairburn.layout")
 		if err != nil {
 			return fmt.Errorf("it has a schema named fairburn that is not a bench: %w", err)
 		}
-		if version != layout {
-			return fmt.Errorf("it has layout %d and this program knows up to %d; use a newer fairburn", version, layout)
+		if version := string(row[0]); version != strconv.Itoa(layout) {
+			return fmt.Errorf("it has layout %s and this program knows up to %d; use a newer fairburn", version, layout)
 		}
 		return nil
 	})
@@ -126,34 +132,62 @@ func (s *Store) prepare(ctx context.Context) error {
 
 // inTurn runs do in a transaction that no other change of a bench overlaps. Each
 // of its statements must see what was committed before the turn came.
-func (s *Store) inTurn(ctx context.Context, do func(pgx.Tx) error) error {
-	return pgx.BeginTxFunc(ctx, s.pool, pgx.TxOptions{IsoLevel: pgx.ReadCommitted}, func(tx pgx.Tx) error {
-		if _, err := tx.Exec(ctx, "SELECT pg_advisory_xact_lock($1)", turn); err != nil {
+func (s *Store) inTurn(ctx context.Context, do func(*pgconn.PgConn) error) error {
+	return s.on(ctx, func(conn *pgconn.PgConn) error {
+		begin := fmt.Sprintf("BEGIN ISOLATION LEVEL READ COMMITTED; SELECT pg_advisory_xact_lock(%d)", turn)
+		if err := conn.Exec(ctx, begin).Close(); err != nil {
 			return err
 		}
-		return do(tx)
+		if err := do(conn); err != nil {
+			return err
+		}
+		return conn.Exec(ctx, "COMMIT").Close()
 	})
 }
 
 // explain puts the place and what it means for a person before an error of the server's.
 func (s *Store) explain(doing string, err error) error {
-	if err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
-		return err
-	}
 	var e *pgconn.PgError
-	if errors.As(err, &e) && e.Code == "53100" { // disk_full
+	switch {
+	case err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded):
+		return err
+	case errors.As(err, &e) && e.Code == "53100": // disk_full
 		return fmt.Errorf("%s %s: %w on the server; nothing of it was kept, what was there before is whole (%w)", doing, s.name, journal.ErrFull, err)
+	case lost(err):
+		return fmt.Errorf("%s %s: there is no connection to the server; try again when it runs and can be reached (%w)", doing, s.name, err)
 	}
 	return fmt.Errorf("%s %s: %w", doing, s.name, err)
+}
+
+// lost tells whether an error is the line's or says that the server goes down
+// or comes up, rather than the server's answer to what it was asked.
+func lost(err error) bool {
+	var e *pgconn.PgError
+	if errors.As(err, &e) {
+		return strings.HasPrefix(e.Code, "57P") // operator_intervention: shutdown, crash, cannot_connect_now
+	}
+	var line *net.OpError
+	return errors.As(err, &line) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF)
 }
 
 // Close ends watches and appends under way and leaves the server. Later calls of
 // other methods fail.
 func (s *Store) Close() error {
-	s.hub.Close()
-	s.committer.Close()
-	s.stop()
-	<-s.listening
-	s.pool.Close()
+	s.closing.Do(func() {
+		s.hub.Close()
+		s.committer.Close()
+		s.stop()
+		<-s.listening
+		s.hangUp()
+	})
 	return nil
+}
+
+// hangUp closes each connection when it comes back.
+func (s *Store) hangUp() {
+	for range most {
+		if l := <-s.lines; l.conn != nil {
+			_ = l.conn.Close(context.Background())
+		}
+	}
 }

@@ -4,8 +4,10 @@ package postgres
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -83,9 +85,8 @@ func TestCommitsWaitForTheDiskWhateverTheDatabaseSays(t *testing.T) {
 	name := address[len("postgres:///"):strings.Index(address, "?")]
 	sql(t, address, "ALTER DATABASE "+name+" SET synchronous_commit = off")
 	s := open(t, address)
-	var got string
-	if err := s.pool.QueryRow(ctx, "SHOW synchronous_commit").Scan(&got); err != nil || got != "on" {
-		t.Errorf("synchronous_commit is %s, expected on (%v)", got, err)
+	if rows, err := s.rows(ctx, "SHOW synchronous_commit"); err != nil || string(rows[0][0]) != "on" {
+		t.Errorf("synchronous_commit is %q, expected on (%v)", rows, err)
 	}
 }
 
@@ -101,6 +102,64 @@ func TestWatchOutlivesALostConnection(t *testing.T) {
 		t.Fatal(err)
 	}
 	hear(t, heard, 1)
+}
+
+// Whoever uses a bench while its server is down must be told so, and go on with
+// the same Store once it runs again.
+func TestAStoreOutlivesItsServer(t *testing.T) {
+	address := database(t)
+	s, m := open(t, address), journaltest.NewMaker(1)
+	first, second := m.Make("a", `1`), m.Make("b", `2`)
+	heard := s.Watch(ctx)
+	if _, err := s.Append(ctx, journal.Batch{Records: []journal.Stored{first}}); err != nil {
+		t.Fatal(err)
+	}
+	hear(t, heard, 1)
+	local.halt(syscall.SIGINT)
+	const want = "there is no connection to the server; try again when it runs and can be reached"
+	for range 2 { // with a connection that was lost, and without any
+		if _, err := s.Get(ctx, first.ID); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("Get: %v, expected %q", err, want)
+		}
+		if _, err := s.Append(ctx, journal.Batch{Records: []journal.Stored{second}}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("Append: %v, expected %q", err, want)
+		}
+	}
+	if err := local.run(); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := s.Append(ctx, journal.Batch{Records: []journal.Stored{first, second}}); err != nil || !slices.Equal(got, []journal.Outcome{journal.Known, journal.Added}) {
+		t.Errorf("after the restart: %v, %v", got, err)
+	}
+	hear(t, heard, 2)
+}
+
+// More readers than connections must wait for each other, not fail; one that
+// stops in the middle must leave nothing behind for the next.
+func TestReadersShareConnections(t *testing.T) {
+	s, m := open(t, database(t)), journaltest.NewMaker(1)
+	for range 3 {
+		if _, err := s.Append(ctx, journal.Batch{Records: []journal.Stored{m.Make("a", `1`), m.Make("b", journaltest.Blob(200_000))}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var wg sync.WaitGroup
+	for range 3 * most {
+		wg.Go(func() {
+			for e, err := range s.Since(ctx, 0, journal.Whole) {
+				if err != nil {
+					t.Error(err)
+				} else if _, err := e.Check(); err != nil {
+					t.Error(err)
+				}
+				break
+			}
+			if all := journaltest.All(t, s, 0); len(all) != 6 {
+				t.Errorf("%d entries, expected 6", len(all))
+			}
+		})
+	}
+	wg.Wait()
 }
 
 // hear waits until a sequence number of at least want is told.

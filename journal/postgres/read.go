@@ -1,37 +1,36 @@
 package postgres
 
 import (
+	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"iter"
-	"time"
+	"slices"
 
-	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"fairburn/journal"
 )
 
-const columns = "SELECT seq, id, signer, signature, received, source, head, CASE WHEN length(body) - 1 <= $1 THEN body END FROM fairburn.record "
+const columns = "SELECT seq, id, signer, signature, received, source, head, CASE WHEN length(body) - 1 <= $1::bigint THEN body END FROM fairburn.record "
 
 const newest = "SELECT coalesce(max(seq), 0) FROM fairburn.record"
 
 // Since yields what was there when reading began, however long it takes.
 func (s *Store) Since(ctx context.Context, after int64, largest int) iter.Seq2[journal.Entry, error] {
 	return func(yield func(journal.Entry, error) bool) {
-		rows, err := s.pool.Query(ctx, columns+"WHERE seq > $2 ORDER BY seq", largest, after)
-		if err != nil {
-			yield(journal.Entry{}, s.explain("reading", err))
-			return
-		}
-		defer rows.Close()
-		for rows.Next() {
-			e, err := scan(rows)
-			if !yield(e, s.explain("reading", err)) || err != nil {
-				return
+		err := s.on(ctx, func(conn *pgconn.PgConn) error {
+			query := columns + "WHERE seq > $2::bigint ORDER BY seq"
+			rows := conn.ExecParams(ctx, query, [][]byte{number(int64(largest)), number(after)}, nil, binaries, binaries)
+			for rows.NextRow() {
+				if !yield(entry(rows.Values()), nil) {
+					return nil // on closes a connection that is left in the middle
+				}
 			}
-		}
-		if err := rows.Err(); err != nil {
+			_, err := rows.Close()
+			return err
+		})
+		if err != nil {
 			yield(journal.Entry{}, s.explain("reading", err))
 		}
 	}
@@ -39,39 +38,51 @@ func (s *Store) Since(ctx context.Context, after int64, largest int) iter.Seq2[j
 
 // Get returns one record in full.
 func (s *Store) Get(ctx context.Context, id journal.ID) (journal.Entry, error) {
-	e, err := scan(s.pool.QueryRow(ctx, columns+"WHERE id = $2", journal.Whole, id[:]))
-	if errors.Is(err, pgx.ErrNoRows) {
-		return e, fmt.Errorf("record %v in %s: %w", id, s.name, journal.ErrAbsent)
+	rows, err := s.rows(ctx, columns+"WHERE id = $2::bytea", number(journal.Whole), id[:])
+	if err != nil {
+		return journal.Entry{}, s.explain("reading", err)
 	}
-	return e, s.explain("reading", err)
+	if len(rows) == 0 {
+		return journal.Entry{}, fmt.Errorf("record %v in %s: %w", id, s.name, journal.ErrAbsent)
+	}
+	return entry(rows[0]), nil
 }
 
-func scan(row pgx.Row) (journal.Entry, error) {
-	var e journal.Entry
-	var id, signer, head, body []byte
-	if err := row.Scan(&e.Seq, &id, &signer, &e.Signature, &e.Receipt.At, &e.Receipt.From, &head, &body); err != nil {
-		return journal.Entry{}, err
+// rows reads the whole answer to a query.
+func (s *Store) rows(ctx context.Context, query string, params ...[]byte) ([][][]byte, error) {
+	var got *pgconn.Result
+	err := s.on(ctx, func(conn *pgconn.PgConn) error {
+		got = conn.ExecParams(ctx, query, params, nil, binaries, binaries).Read()
+		return got.Err
+	})
+	if err != nil {
+		return nil, err
 	}
-	copy(e.ID[:], id)
-	e.Signer, e.Receipt.At = signer, e.Receipt.At.UTC()
-	e.Bytes, e.Cut = append(head, body...), body == nil
-	return e, nil
+	return got.Rows, nil
+}
+
+// entry copies a row of columns, whose bytes are the connection's.
+func entry(row [][]byte) journal.Entry {
+	var e journal.Entry
+	e.Seq = asNumber(row[0])
+	copy(e.ID[:], row[1])
+	e.Signer, e.Signature = bytes.Clone(row[2]), bytes.Clone(row[3])
+	e.Receipt = journal.Receipt{At: asMoment(row[4]), From: string(row[5])}
+	e.Bytes, e.Cut = slices.Concat(row[6], row[7]), row[7] == nil
+	return e
 }
 
 // Shunned returns the shun list in order of id.
 func (s *Store) Shunned(ctx context.Context) ([]journal.Shunned, error) {
-	rows, err := s.pool.Query(ctx, "SELECT id, at, why FROM fairburn.shunned ORDER BY id")
+	rows, err := s.rows(ctx, "SELECT id, at, why FROM fairburn.shunned ORDER BY id")
 	if err != nil {
 		return nil, s.explain("reading", err)
 	}
-	list, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (journal.Shunned, error) {
-		var id []byte
-		var at time.Time
-		var x journal.Shunned
-		err := row.Scan(&id, &at, &x.Why)
-		copy(x.ID[:], id)
-		x.At = at.UTC()
-		return x, err
-	})
-	return list, s.explain("reading", err)
+	var list []journal.Shunned
+	for _, row := range rows {
+		x := journal.Shunned{At: asMoment(row[1]), Why: string(row[2])}
+		copy(x.ID[:], row[0])
+		list = append(list, x)
+	}
+	return list, nil
 }

@@ -15,7 +15,7 @@ import (
 	"testing"
 	"time"
 
-	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 )
 
 // server is a PostgreSQL of our own in a temporary folder, reached by a socket in it.
@@ -67,7 +67,13 @@ func (s *server) start() error {
 	if err != nil {
 		return fmt.Errorf("initdb: %w: %s", err, out)
 	}
-	s.cmd = s.command("postgres", "-D", data, "-k", s.dir, "-c", "listen_addresses=")
+	return s.run()
+}
+
+// run starts the server and waits until it answers.
+func (s *server) run() error {
+	s.cmd = s.command("postgres", "-D", filepath.Join(s.dir, "data"), "-k", s.dir, "-c", "listen_addresses=")
+	var err error
 	s.cmd.Stderr, err = os.Create(filepath.Join(s.dir, "log"))
 	if err != nil {
 		return err
@@ -76,13 +82,21 @@ func (s *server) start() error {
 		return err
 	}
 	for range 200 {
-		var conn *pgx.Conn
-		if conn, err = pgx.Connect(context.Background(), s.address("postgres")); err == nil {
+		var conn *pgconn.PgConn
+		if conn, err = pgconn.Connect(context.Background(), s.address("postgres")); err == nil {
 			return conn.Close(context.Background())
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
 	return err
+}
+
+// halt ends the server: SIGINT as an orderly shutdown, SIGQUIT at once.
+func (s *server) halt(how os.Signal) {
+	if s.cmd != nil && s.cmd.Process != nil {
+		_ = s.cmd.Process.Signal(how)
+		_ = s.cmd.Wait()
+	}
 }
 
 // leaveRoot gives the folder to the user that Debian's package made.
@@ -112,10 +126,7 @@ func (s *server) command(name string, args ...string) *exec.Cmd {
 
 // stop ends the server at once; its folder goes with it.
 func (s *server) stop() {
-	if s.cmd != nil && s.cmd.Process != nil {
-		_ = s.cmd.Process.Signal(syscall.SIGQUIT)
-		_ = s.cmd.Wait()
-	}
+	s.halt(syscall.SIGQUIT)
 	_ = os.RemoveAll(s.dir)
 }
 
@@ -127,13 +138,13 @@ func (s *server) address(database string) string {
 func sql(t testing.TB, address string, statements ...string) {
 	t.Helper()
 	ctx := context.Background()
-	conn, err := pgx.Connect(ctx, address)
+	conn, err := pgconn.Connect(ctx, address)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer conn.Close(ctx)
 	for _, s := range statements {
-		if _, err := conn.Exec(ctx, s); err != nil {
+		if err := conn.Exec(ctx, s).Close(); err != nil {
 			t.Fatalf("%s: %v", s, err)
 		}
 	}

@@ -2,9 +2,9 @@ package postgres
 
 import (
 	"context"
-	"strconv"
+	"fmt"
 
-	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"fairburn/journal"
 )
@@ -26,35 +26,42 @@ func (s *Store) Append(ctx context.Context, b journal.Batch) ([]journal.Outcome,
 
 // commit writes batches in one transaction. It is called by the committer alone.
 func (s *Store) commit(ctx context.Context, batches []journal.Batch) ([][]journal.Outcome, error) {
-	all := make([][]journal.Outcome, len(batches))
-	err := s.inTurn(ctx, func(tx pgx.Tx) error {
-		var queue pgx.Batch
-		newest := int64(0)
-		for i, b := range batches {
-			all[i] = make([]journal.Outcome, len(b.Records))
-			for j, r := range b.Records {
-				head, body := r.Split()
-				queue.Queue(insert, r.ID[:], []byte(r.Signer), r.Signature, b.Receipt.At, b.Receipt.From, head, body).
-					QueryRow(func(row pgx.Row) error {
-						var seq int64
-						var barred bool
-						err := row.Scan(&seq, &barred)
-						all[i][j] = outcome(seq, barred)
-						newest = max(newest, seq)
-						return err
-					})
-			}
+	var queue pgconn.Batch
+	count := 0
+	for _, b := range batches {
+		for _, r := range b.Records {
+			head, body := r.Split()
+			values := [][]byte{r.ID[:], r.Signer, r.Signature, moment(b.Receipt.At), []byte(b.Receipt.From), head, body}
+			queue.ExecPrepared("", values, binaries, binaries)
+			count++
 		}
-		if err := tx.SendBatch(ctx, &queue).Close(); err != nil {
+	}
+	flat := make([]journal.Outcome, 0, count)
+	err := s.inTurn(ctx, func(conn *pgconn.PgConn) error {
+		if _, err := conn.Prepare(ctx, "", insert, nil); err != nil {
 			return err
+		}
+		results, err := conn.ExecBatch(ctx, &queue).ReadAll()
+		if err != nil {
+			return err
+		}
+		newest := int64(0)
+		for _, r := range results {
+			seq, barred := asNumber(r.Rows[0][0]), r.Rows[0][1][0] != 0
+			flat = append(flat, outcome(seq, barred))
+			newest = max(newest, seq)
 		}
 		if newest == 0 {
 			return nil
 		}
-		return notify(ctx, tx, newest)
+		return notify(ctx, conn, fmt.Sprint(newest))
 	})
 	if err != nil {
 		return nil, s.explain("writing to", err)
+	}
+	all := make([][]journal.Outcome, len(batches))
+	for i, b := range batches {
+		all[i], flat = flat[:len(b.Records)], flat[len(b.Records):]
 	}
 	return all, nil
 }
@@ -70,29 +77,28 @@ func outcome(seq int64, barred bool) journal.Outcome {
 }
 
 // notify has the server tell every listener, if and when the transaction commits.
-func notify(ctx context.Context, tx pgx.Tx, seq int64) error {
-	_, err := tx.Exec(ctx, "SELECT pg_notify($1, $2)", channel, strconv.FormatInt(seq, 10))
-	return err
+func notify(ctx context.Context, conn *pgconn.PgConn, seq string) error {
+	return conn.Exec(ctx, fmt.Sprintf("SELECT pg_notify('%s', '%s')", channel, seq)).Close()
 }
 
 // Shun removes records and bars them. The server may keep their bytes in its
 // write-ahead log, its backups and freed space until it reuses them.
 func (s *Store) Shun(ctx context.Context, list []journal.Shunned) error {
-	err := s.inTurn(ctx, func(tx pgx.Tx) error {
-		for _, x := range list {
-			_, err := tx.Exec(ctx, "INSERT INTO fairburn.shunned (id, at, why) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING", x.ID[:], x.At, x.Why)
-			if err != nil {
-				return err
-			}
-			if _, err := tx.Exec(ctx, "DELETE FROM fairburn.record WHERE id = $1", x.ID[:]); err != nil {
-				return err
-			}
-		}
-		var seq int64
-		if err := tx.QueryRow(ctx, newest).Scan(&seq); err != nil {
+	var queue pgconn.Batch
+	for _, x := range list {
+		bar := [][]byte{x.ID[:], moment(x.At), []byte(x.Why)}
+		queue.ExecParams("INSERT INTO fairburn.shunned (id, at, why) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING", bar, nil, binaries, nil)
+		queue.ExecParams("DELETE FROM fairburn.record WHERE id = $1", bar[:1], nil, binaries, nil)
+	}
+	err := s.inTurn(ctx, func(conn *pgconn.PgConn) error {
+		if err := conn.ExecBatch(ctx, &queue).Close(); err != nil {
 			return err
 		}
-		return notify(ctx, tx, seq)
+		row, err := one(ctx, conn, newest)
+		if err != nil {
+			return err
+		}
+		return notify(ctx, conn, string(row[0]))
 	})
 	return s.explain("shunning in", err)
 }

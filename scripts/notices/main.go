@@ -42,7 +42,7 @@ func main() {
 
 // linked lists the modules that the program can be built from, by path.
 func linked() ([]module, error) {
-	text, err := exec.Command("go", "list", "-deps", "-tags", "postgres", "-json=Module", "./cmd/fairburn").Output()
+	text, err := exec.Command("go", "list", "-deps", "-json=Module", "./cmd/fairburn").Output()
 	if err != nil {
 		return nil, err
 	}
