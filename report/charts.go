@@ -274,10 +274,25 @@ func (c *charts) lanes() {
 		if size < len(groups) {
 			id, title = fmt.Sprintf("lanes-%d", part[0].Entry+1), title+": "+part[0].Name
 		}
-		l := chart.Lanes{Axis: chart.Axis{Label: "from light, m:ss", Scale: chart.Clock, Include: []float64{0, latest}}, Groups: part, Keys: laneKeys}
-		l.Frame = c.frame(title, "One lane a burn, from light: bloom, pot on, boil, and how the flame ended. The times stand in the table of burns.")
-		c.draw(id, title, "Times as they were marked, before any correction.", l)
+		c.course(id, title, latest, part)
 	}
+}
+
+func (c *charts) course(id, title string, latest float64, groups []chart.LaneGroup) {
+	l := chart.Lanes{Axis: chart.Axis{Label: "from light, m:ss", Scale: chart.Clock, Include: []float64{0, latest}}, Groups: groups, Keys: laneKeys}
+	l.Frame = c.frame(title, "One lane a burn, from light: bloom, pot on, boil, and how the flame ended. The times stand in the table of burns.")
+	c.draw(id, title, "Times as they were marked, before any correction.", l)
+}
+
+// course draws the course of one burn; nothing where it has no end to draw to.
+func course(r *trial.Reduced, b *trial.Burned, sys quantity.System) ([]picture, error) {
+	return pictures(func(at Layout) ([]Chart, error) {
+		c := charts{document: document{r: r, u: Units(sys)}, at: at}
+		if lane, ok := c.lane(b); ok {
+			c.course("course", "The course of the burn", lane.EndAt, []chart.LaneGroup{{Name: b.Entry, Entry: look(r.Marker(b.Entry)), Lanes: []chart.Lane{lane}}})
+		}
+		return c.all, c.err
+	})
 }
 
 var laneKeys = []chart.Key{

@@ -101,12 +101,29 @@ type sheet struct {
 // reads without script, follows the reader's light or dark setting, fits a
 // phone and prints on white.
 func HTML(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) error {
-	p := reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: inventedWords, Units: o.System.String()}
-	if err := p.look(); err != nil {
+	p, err := newPage(v, r, o)
+	if err != nil {
 		return err
 	}
+	p.look()
+	return fill(w, "report.html", v.Title, p)
+}
+
+// fill writes one of the templates, whole or not at all.
+func fill(w io.Writer, name, title string, p any) error {
+	var page bytes.Buffer
+	if err := pageTemplate.ExecuteTemplate(&page, name, p); err != nil {
+		return fmt.Errorf("report of %q: %w", title, err)
+	}
+	_, err := page.WriteTo(w)
+	return err
+}
+
+// newPage works out what the template shows.
+func newPage(v *verdict.Verdict, r *trial.Reduced, o Options) (*reportPage, error) {
+	p := &reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: inventedWords, Units: o.System.String()}
 	if err := p.draw(v, r, o.System); err != nil {
-		return err
+		return nil, err
 	}
 	p.glances(document{v, r, Units(o.System)})
 	p.Figures, p.Pairs = EntryTables(v, r, o.System), PairTables(v, r, o.System)
@@ -123,27 +140,13 @@ func HTML(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) error {
 	p.Warning = warning(v.Findings)
 	p.GlanceSay = document{v, r, Units(o.System)}.glanceWords()
 	p.Conditions, p.Method, p.Said = Conditions(r, o.System), Method(v, r, o.System), Group(v.Findings)
-	var page bytes.Buffer
-	if err := pageTemplate.Execute(&page, p); err != nil {
-		return fmt.Errorf("report of %q: %w", v.Title, err)
-	}
-	_, err := page.WriteTo(w)
-	return err
+	return p, nil
 }
 
-// look reads style sheet and script and allows exactly these two.
-func (p *reportPage) look() error {
-	style, err := pageFiles.ReadFile("page/report.css")
-	if err != nil {
-		return err
-	}
-	script, err := pageFiles.ReadFile("page/report.js")
-	if err != nil {
-		return err
-	}
-	p.Style, p.Script = template.CSS(draw.Stylesheet()+string(style)), template.JS(script)
+// look puts style sheet and script into the page and allows exactly these two.
+func (p *reportPage) look() {
+	p.Style, p.Script = template.CSS(Style()), template.JS(Script())
 	p.Policy = fmt.Sprintf("default-src 'none'; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", hash(string(p.Style)), hash(string(p.Script)))
-	return nil
 }
 
 // hash names a text in a content security policy.
@@ -154,36 +157,36 @@ func hash(text string) string {
 }
 
 // draw lays the charts out for desk and phone, and the entries' markers.
-func (p *reportPage) draw(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) error {
-	desk, err := Charts(v, r, sys, Layout{Width: deskWidth})
-	if err != nil {
-		return err
+func (p *reportPage) draw(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) (err error) {
+	p.Pictures, err = pictures(func(at Layout) ([]Chart, error) { return Charts(v, r, sys, at) })
+	for _, e := range v.Entries {
+		p.Markers = append(p.Markers, newMarker(e.Marker))
 	}
-	phone, err := Charts(v, r, sys, Layout{Width: phoneWidth})
+	return err
+}
+
+// pictures draws charts at both widths.
+func pictures(charts func(Layout) ([]Chart, error)) ([]picture, error) {
+	desk, err := charts(Layout{Width: deskWidth})
 	if err != nil {
-		return err
+		return nil, err
 	}
+	phone, err := charts(Layout{Width: phoneWidth})
+	if err != nil {
+		return nil, err
+	}
+	var all []picture
 	for i, c := range desk {
 		picture := picture{ID: c.ID, Title: c.Title, Note: c.Note}
 		if picture.Desk, err = svg(c.Scene, "desk-"+c.ID); err != nil {
-			return err
+			return nil, err
 		}
 		if picture.Phone, err = svg(phone[i].Scene, "phone-"+c.ID); err != nil {
-			return err
+			return nil, err
 		}
-		p.Pictures = append(p.Pictures, picture)
+		all = append(all, picture)
 	}
-	for _, e := range v.Entries {
-		ink := draw.EntryInk(look(e.Marker))
-		scene := draw.Scene{Width: 16, Height: 16, Title: "mark of " + e.Name, Description: "its colour and shape on every page",
-			Nodes: []draw.Node{draw.Mark{X: 8, Y: 8, Size: 12, Shape: draw.EntryShape(look(e.Marker)), Style: draw.Style{Fill: ink}}}}
-		shape, err := svg(scene, fmt.Sprintf("shape-%d", e.Marker))
-		if err != nil {
-			return err
-		}
-		p.Markers = append(p.Markers, marker{e.Marker, shape})
-	}
-	return nil
+	return all, nil
 }
 
 func svg(s draw.Scene, prefix string) (template.HTML, error) {

@@ -111,28 +111,35 @@ func allFindings(r *trial.Reduced) []finding.Finding {
 // cause, the budgets of the headline figures, findings. It is an error if the
 // trial has no burn of that id.
 func Burn(w io.Writer, r *trial.Reduced, id string, o Options) error {
-	for i := range r.Results {
-		b := &r.Results[i]
-		if b.ID != id {
-			continue
-		}
-		var p page
-		p.words("", fmt.Sprintf("Burn %s of %s: %s", b.ID, b.Entry, statusOf(b)))
-		if r.Invented {
-			p.words("", inventedWords)
-		}
-		if b.Void != "" {
-			p.words("", "Left out by the tester: "+b.Void)
-		}
-		p.words("", "Fuel to boil: "+knownBy(&b.Result))
-		if b.Notes != "" {
-			p.words("", "Notes: "+b.Notes)
-		}
-		for _, t := range BurnSheet(b, float64(r.Settings.Level), o.System) {
-			p.table(t)
-		}
-		p.findings(b.Result.Findings)
-		return p.to(w)
+	b, err := burnOf(r, id)
+	if err != nil {
+		return err
 	}
-	return fmt.Errorf("burn %q: not in the trial %q, which has %d burns", id, r.Title, len(r.Results))
+	var p page
+	p.words("", fmt.Sprintf("Burn %s of %s: %s", b.ID, b.Entry, statusOf(b)))
+	if r.Invented {
+		p.words("", inventedWords)
+	}
+	if b.Void != "" {
+		p.words("", "Left out by the tester: "+b.Void)
+	}
+	p.words("", "Fuel to boil: "+knownBy(&b.Result))
+	if b.Notes != "" {
+		p.words("", "Notes: "+b.Notes)
+	}
+	for _, t := range BurnSheet(b, float64(r.Settings.Level), o.System) {
+		p.table(t)
+	}
+	p.findings(b.Result.Findings)
+	return p.to(w)
+}
+
+// burnOf finds a burn.
+func burnOf(r *trial.Reduced, id string) (*trial.Burned, error) {
+	for i := range r.Results {
+		if r.Results[i].ID == id {
+			return &r.Results[i], nil
+		}
+	}
+	return nil, fmt.Errorf("burn %q: not in the trial %q, which has %d burns", id, r.Title, len(r.Results))
 }

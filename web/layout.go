@@ -23,7 +23,8 @@ var pageFiles embed.FS
 // functions are what templates may call.
 var functions = template.FuncMap{
 	"at":     at,
-	"marker": report.MarkerSVG,
+	"marker": report.Marker,
+	"sprite": report.Sprite,
 	"clock":  func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
 }
 

@@ -1,24 +1,31 @@
 (function () {
   "use strict";
-  var root = document.documentElement, button = document.getElementById("theme");
-  var dark = window.matchMedia("(prefers-color-scheme: dark)");
+  var root = document.documentElement, dark = window.matchMedia("(prefers-color-scheme: dark)");
+  var KEY = "ground";
+  try {
+    var kept = localStorage.getItem(KEY);
+    if (kept === "dark" || kept === "light") { root.dataset.theme = kept; }
+  } catch (e) { /* a file may keep nothing */ }
   function night() {
     return root.dataset.theme ? root.dataset.theme === "dark" : dark.matches;
   }
-  function name() { button.textContent = night() ? "Paper" : "Night"; }
-  button.hidden = false;
-  name();
-  dark.addEventListener("change", name);
-  button.addEventListener("click", function () {
-    root.dataset.theme = night() ? "light" : "dark";
+  function ground() {
+    var button = document.getElementById("theme");
+    if (!button) { return; }
+    function name() { button.textContent = night() ? "Paper" : "Night"; }
+    button.hidden = false;
     name();
-  });
+    dark.addEventListener("change", name);
+    button.addEventListener("click", function () {
+      root.dataset.theme = night() ? "light" : "dark";
+      try { localStorage.setItem(KEY, root.dataset.theme); } catch (e) { /* forgotten with the page */ }
+      name();
+    });
+  }
 
   var tip = document.createElement("div");
   tip.id = "tip";
   tip.hidden = true;
-  document.body.appendChild(tip);
-  document.querySelectorAll(".target > title").forEach(function (t) { t.remove(); });
   function show(event) {
     var target = event.target.closest && event.target.closest("[data-tip]");
     if (!target) { tip.hidden = true; return; }
@@ -32,6 +39,12 @@
     tip.style.left = left + window.scrollX + "px";
     tip.style.top = top + window.scrollY + "px";
   }
+  function begin() {
+    ground();
+    document.body.appendChild(tip);
+    document.querySelectorAll(".target > title").forEach(function (t) { t.remove(); }); // the tip says it
+  }
+  if (document.readyState === "loading") { document.addEventListener("DOMContentLoaded", begin); } else { begin(); }
   document.addEventListener("pointerover", show);
   document.addEventListener("focusin", show);
   document.addEventListener("focusout", function () { tip.hidden = true; });

@@ -1,0 +1,138 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"fairburn/draw"
+	"fairburn/finding"
+	"fairburn/plan"
+	"fairburn/trial"
+	"fairburn/verdict"
+)
+
+// Fragments stand in pages of others, which serve Style and Script beside them.
+
+// Style is the style sheet that all documents of this package need.
+func Style() []byte { return append([]byte(draw.Stylesheet()), pageFile("report.css")...) }
+
+// Script switches the ground and shows tips; without it everything can be read.
+func Script() []byte { return pageFile("report.js") }
+
+func pageFile(name string) []byte {
+	data, err := pageFiles.ReadFile("page/" + name)
+	if err != nil {
+		panic(err) // it is embedded
+	}
+	return data
+}
+
+// markerShapes is how many markers a sprite holds: more than anybody compares.
+const markerShapes = 2 * draw.Entries
+
+// Sprite holds the colour and shape of every marker, once for a page that shows
+// them by Marker.
+func Sprite() template.HTML {
+	var all []marker
+	for n := range markerShapes {
+		all = append(all, newMarker(n+1))
+	}
+	return inline("sprite", all)
+}
+
+// Marker shows the colour and shape of an entry or a burner; 0 is none.
+func Marker(number int) template.HTML { return inline("marker", number) }
+
+// inline fills a template that cannot fail.
+func inline(name string, value any) template.HTML {
+	var b strings.Builder
+	if err := pageTemplate.ExecuteTemplate(&b, name, value); err != nil {
+		panic(err)
+	}
+	return template.HTML(b.String())
+}
+
+func newMarker(number int) marker {
+	ink := draw.EntryInk(look(number))
+	scene := draw.Scene{Width: 16, Height: 16, Title: fmt.Sprintf("mark %d", number), Description: "its colour and shape on every page",
+		Nodes: []draw.Node{draw.Mark{X: 8, Y: 8, Size: 12, Shape: draw.EntryShape(look(number)), Style: draw.Style{Fill: ink}}}}
+	shape, err := svg(scene, fmt.Sprintf("shape-%d", number))
+	if err != nil {
+		panic(err) // the scene is fixed
+	}
+	return marker{number, shape}
+}
+
+// VerdictBody writes the report of a verdict as HTML below a page's heading, from
+// the sentence to the cautions.
+func VerdictBody(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) error {
+	p, err := newPage(v, r, o)
+	if err != nil {
+		return err
+	}
+	return fill(w, "verdict", v.Title, p)
+}
+
+// burnPage is one burn in full.
+type burnPage struct {
+	InventedSay, Status, Void, KnownBy, Notes string
+	Pictures                                  []picture
+	Tables                                    []Table
+	Said                                      []Said
+}
+
+// BurnBody writes everything known of one burn as HTML: what Burn writes, and
+// its course. It is an error if the trial has no burn of that id.
+func BurnBody(w io.Writer, r *trial.Reduced, id string, o Options) error {
+	b, err := burnOf(r, id)
+	if err != nil {
+		return err
+	}
+	p := burnPage{Status: statusOf(b), Void: b.Void, KnownBy: knownBy(&b.Result), Notes: b.Notes,
+		Tables: BurnSheet(b, float64(r.Settings.Level), o.System), Said: Group(b.Result.Findings)}
+	if r.Invented {
+		p.InventedSay = inventedWords
+	}
+	if p.Pictures, err = course(r, b, o.System); err != nil {
+		return err
+	}
+	return fill(w, "burn", r.Title, p)
+}
+
+// planPage is a proposal.
+type planPage struct {
+	InventedSay, Sentence string
+	Answers, Order        Table
+	Takes                 []string
+	Steps                 []moment
+	Said                  []Said
+}
+
+// moment is what is to be done at one.
+type moment struct {
+	When plan.When
+	Do   []plan.Step
+}
+
+// PlanBody writes what Plan writes as HTML, its checklist to be ticked on paper.
+func PlanBody(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Finding, o Options) error {
+	page := planPage{Sentence: p.Needed.Sentence(), Answers: answerTable(p), Order: orderTable(p), Takes: session(p.Session, o.System), Said: Group(found)}
+	if t.Invented {
+		page.InventedSay = inventedWords
+	}
+	for _, s := range p.Checklist {
+		if n := len(page.Steps); n == 0 || page.Steps[n-1].When != s.When {
+			page.Steps = append(page.Steps, moment{When: s.When})
+		}
+		last := &page.Steps[len(page.Steps)-1]
+		last.Do = append(last.Do, s)
+	}
+	return fill(w, "plan", t.Title, page)
+}
+
+// Findings writes findings as HTML, those alike in one.
+func Findings(w io.Writer, fs []finding.Finding) error {
+	return fill(w, "said", "findings", Group(fs))
+}
