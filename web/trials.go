@@ -1,6 +1,203 @@
 package web
 
+import (
+	"html/template"
+	"net/http"
+	"slices"
+	"strings"
+
+	"fairburn/finding"
+	"fairburn/plan"
+	"fairburn/quantity"
+	"fairburn/reduce"
+	"fairburn/report"
+	"fairburn/sheet"
+	"fairburn/station"
+	"fairburn/trial"
+)
+
 // trialPages are the pages of a trial as a whole.
 func (s *Site) trialPages() map[string]handler {
-	return map[string]handler{}
+	return map[string]handler{
+		"GET /trials/new":               s.newTrial,
+		"POST /trials/new":              s.addTrial,
+		"GET /trial/{title}":            s.trial,
+		"GET /trial/{title}/sheet.toml": s.download("application/toml", sheet.Write),
+		"GET /trial/{title}/burns.csv":  s.download("text/csv; charset=utf-8", sheet.WriteTable),
+		"GET /trial/{title}/edit":       s.editTrial,
+		"POST /trial/{title}/edit":      s.saveTrial,
+		"GET /trial/{title}/entries":    s.editEntries,
+		"POST /trial/{title}/entries":   s.saveEntries,
+		"GET /trial/{title}/plan":       s.plan,
+		"POST /trial/{title}/plan":      s.keepPlan,
+		"GET /trial/{title}/checklist":  s.checklist,
+	}
+}
+
+// judged says in plain words what decides a trial.
+var judged = map[trial.JudgeBy]string{
+	trial.Fastest:   "Which boils first, from light to a rolling boil",
+	trial.LeastFuel: "Which needs the least fuel for the same water",
+	trial.Surest:    "Which boils most surely on its fuel",
+	trial.Lightest:  "Which is the lightest to carry, pot and all",
+}
+
+// trialBody is what the page of a trial shows.
+type trialBody struct {
+	*trial.Trial
+	Judged   string
+	Progress station.Progress
+	Next     *trial.Slot
+	Missing  []station.Ask // of gear and place, to be put right beforehand
+	AtBench  []string      // read anew for each burn
+	Burning  []string      // ids of burns whose flame has not ended
+	Disagree []string      // ids of burns whose records contradict each other
+	Findings template.HTML
+	List     template.HTML
+}
+
+// Share is how much of the plan is done, in hundredths.
+func (b trialBody) Share() int { return 100 * b.Progress.Done / max(1, b.Progress.Planned) }
+
+// trial is the page from which everything of a trial is reached.
+func (s *Site) trial(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.view(r.PathValue("title"))
+	if err != nil {
+		return err
+	}
+	sys := system(r, v.Settings.System)
+	b := trialBody{Trial: v.Trial, Judged: judged[v.Settings.JudgeBy], Progress: station.Of(v.Trial)}
+	if slot, ok := b.Progress.Next(); ok {
+		b.Next = &slot
+		b.missing(slot)
+	}
+	bays, err := s.bays(v, 1)
+	if err != nil {
+		return err
+	}
+	for _, x := range bays {
+		if x.Burn != nil && x.Burn.Going() {
+			b.Burning = append(b.Burning, x.Burn.ID)
+		}
+	}
+	if b.Disagree, err = s.disagreeing(v.Trial); err != nil {
+		return err
+	}
+	if b.Findings, err = findingsHTML(v.beforehand()); err != nil {
+		return err
+	}
+	b.List, err = part(v, "burns "+sys.String(), func() (template.HTML, error) { return burnsHTML(v, sys) })
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, "trial.html", frame{Title: v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+}
+
+// beforehand is what was found in putting the trial together and what would
+// make its next burns unfair.
+func (v *view) beforehand() []finding.Finding {
+	fs := slices.Clone(v.found)
+	for _, f := range plan.Unfair(v.Trial, v.Plan) {
+		if !slices.Contains(fs, f) {
+			fs = append(fs, f)
+		}
+	}
+	finding.Sort(fs)
+	return fs
+}
+
+// missing tells what can be put right beforehand from what is read at the bench.
+func (b *trialBody) missing(slot trial.Slot) {
+	r := station.Start(b.Trial, slot, station.Turn{ID: station.NextID(b.Trial)})
+	for _, a := range station.Before(b.Trial, r, slot, false) {
+		switch {
+		case a.Section == "[[entry]]" || a.Key == "station_pressure" || a.Key == "elevation":
+			b.Missing = append(b.Missing, a)
+		case a.Need != station.May:
+			b.AtBench = append(b.AtBench, a.Words)
+		}
+	}
+}
+
+// disagreeing lists the burns that are left out because their records
+// contradict each other.
+func (s *Site) disagreeing(t *trial.Trial) ([]string, error) {
+	parts, err := s.Bench.Parts(t.Title)
+	if err != nil {
+		return nil, err
+	}
+	here := map[string]bool{}
+	for _, b := range t.Burns {
+		here[b.ID] = true
+	}
+	var ids []string
+	for _, p := range parts {
+		if p.Kind != "burn" || here[p.Name] {
+			continue
+		}
+		if _, live, _ := s.Bench.Thing("burn", p.Subject); len(live) > 1 {
+			ids = append(ids, p.Name)
+		}
+	}
+	return ids, nil
+}
+
+// burnRow is one burn in the list of a trial.
+type burnRow struct {
+	Title, ID, Entry, Level string
+	Marker                  int
+	Status, Boil            string
+	Void                    bool
+	Look                    bool // a finding could change the answer
+}
+
+// burnsHTML lists the burns of a trial, the latest first.
+func burnsHTML(v *view, sys quantity.System) (template.HTML, error) {
+	results := v.Reduced().Results
+	rows := make([]burnRow, 0, len(results))
+	for i := range slices.Backward(results) {
+		b := &results[i]
+		worst, found := finding.Worst(b.Result.Findings)
+		row := burnRow{
+			Title: v.Title, ID: b.ID, Entry: b.Entry, Marker: v.Marker(b.Entry), Level: b.Levels[v.Plan.Factor.Name],
+			Status: statusWords(b), Boil: report.Units(sys).Raw(&b.Result, reduce.BoilTime),
+			Void: b.Void != "", Look: found && worst > finding.Note,
+		}
+		rows = append(rows, row)
+	}
+	return html(func(w *strings.Builder) error { return templates["trial.html"].ExecuteTemplate(w, "burns", rows) })
+}
+
+// download hands a trial over as a file; the address names it.
+func (s *Site) download(kind string, write func(*trial.Trial) ([]byte, error)) handler {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		v, err := s.view(r.PathValue("title"))
+		if err != nil {
+			return err
+		}
+		text, err := write(v.Trial)
+		if err != nil {
+			return err
+		}
+		w.Header().Set("Content-Type", kind)
+		w.Header().Set("Content-Disposition", "attachment")
+		_, _ = w.Write(text) // a reader who has left is no error
+		return nil
+	}
+}
+
+// findingsHTML lists findings, "" where there is none.
+func findingsHTML(fs []finding.Finding) (template.HTML, error) {
+	if len(fs) == 0 {
+		return "", nil
+	}
+	return html(func(w *strings.Builder) error { return report.Findings(w, fs) })
+}
+
+// statusWords say what became of a burn.
+func statusWords(b *trial.Burned) string {
+	if b.Void != "" {
+		return "left out"
+	}
+	return strings.ReplaceAll(string(b.Result.Status), "_", " ")
 }

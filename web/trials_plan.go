@@ -1,0 +1,247 @@
+package web
+
+import (
+	"fmt"
+	"html/template"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fairburn/plan"
+	"fairburn/quantity"
+	"fairburn/report"
+	"fairburn/station"
+	"fairburn/trial"
+)
+
+// wishKeys are what the form of a plan asks, by name.
+var wishKeys = []string{"blocks", "snuffed", "stations", "cool_down", "factor", "seed"}
+
+// planBody is what the page of a plan shows.
+type planBody struct {
+	Title    string
+	Fields   []field
+	Values   map[string]string // of the proposal, to be kept
+	Saw      string
+	Proposal template.HTML // "" without one
+	Trouble  string        // why there is none
+	Kept     []slotRow     // the plan that holds
+	Progress station.Progress
+	Changes  string // what to keep the proposal would change
+}
+
+// slotRow is one burn to be made.
+type slotRow struct {
+	trial.Slot
+	Marker int
+	Done   bool
+}
+
+// plan shows the plan that holds, and a proposal where one is asked for or none holds.
+func (s *Site) plan(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.view(r.PathValue("title"))
+	if err != nil {
+		return err
+	}
+	values := map[string]string{}
+	for _, name := range wishKeys {
+		values[name] = strings.TrimSpace(r.URL.Query().Get(name))
+	}
+	asked := r.URL.Query().Has("blocks")
+	if !asked {
+		values = wishWords(v.Plan)
+	}
+	return s.showPlan(w, r, http.StatusOK, v, values, asked || len(v.Plan.Slots) == 0)
+}
+
+func (s *Site) showPlan(w http.ResponseWriter, r *http.Request, status int, v *view, values map[string]string, propose bool) error {
+	sys := system(r, v.Settings.System)
+	_, saw, _ := s.Bench.Thing("trial", v.Title)
+	b := planBody{Title: v.Title, Values: values, Saw: sawText(saw), Kept: slotRows(v.Trial), Progress: station.Of(v.Trial)}
+	wish, wrong := wishOf(values)
+	b.Fields = wishFields(values, wrong)
+	if propose && len(wrong) == 0 {
+		if err := b.propose(v.Trial, wish, sys); err != nil {
+			return err
+		}
+	}
+	if len(wrong) > 0 || b.Trouble != "" {
+		status = http.StatusUnprocessableEntity
+	}
+	return s.showStatus(w, r, status, "plan.html", frame{Title: "Plan of " + v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+}
+
+// propose lays the trial out by the wish.
+func (b *planBody) propose(t *trial.Trial, wish plan.Wish, sys quantity.System) error {
+	p, found, err := plan.Make(t, wish)
+	if err != nil {
+		b.Trouble = err.Error()
+		return nil
+	}
+	b.Changes = planChanges(t, p.Plan)
+	b.Proposal, err = html(func(w *strings.Builder) error { return report.PlanBody(w, t, p, found, report.Options{System: sys}) })
+	return err
+}
+
+// planChanges says what becomes of the burns that were made already.
+func planChanges(t *trial.Trial, p trial.Plan) string {
+	if len(t.Burns) == 0 {
+		return ""
+	}
+	next := *t
+	next.Plan = p
+	now := station.Of(&next)
+	return fmt.Sprintf("Of the burns made so far %d take their places in this plan and %d have none; they all stay, with their figures. %d burns are left to make.",
+		now.Done, len(now.Extra), len(now.Left))
+}
+
+// keepPlan puts the proposal on the bench.
+func (s *Site) keepPlan(w http.ResponseWriter, r *http.Request) error {
+	head, _, err := s.head(r.PathValue("title"))
+	if err != nil {
+		return err
+	}
+	v, err := s.view(head.Title)
+	if err != nil {
+		return err
+	}
+	values, err := posted(r)
+	if err != nil {
+		return err
+	}
+	wish, wrong := wishOf(values)
+	p, _, err := plan.Make(v.Trial, wish)
+	if err != nil || len(wrong) > 0 {
+		return s.showPlan(w, r, http.StatusUnprocessableEntity, v, values, true)
+	}
+	head.Plan = p.Plan
+	return s.putHead(w, r, head, "plan kept")
+}
+
+// wishOf reads the form; what could not be read is said by field.
+func wishOf(values map[string]string) (plan.Wish, map[string]string) {
+	var w plan.Wish
+	wrong := map[string]string{}
+	count := func(name string, into *int) {
+		n, err := strconv.Atoi(values[name])
+		if values[name] != "" && (err != nil || n < 0 || n > 1000) {
+			wrong[name] = fmt.Sprintf("read %.20q, expected a whole number from 0 to 1000", values[name])
+		}
+		*into = n
+	}
+	count("blocks", &w.Blocks)
+	count("snuffed", &w.Snuffed)
+	count("stations", &w.Stations)
+	if text := values["seed"]; text != "" {
+		seed, err := strconv.ParseUint(text, 10, 63)
+		if err != nil {
+			wrong["seed"] = fmt.Sprintf("read %.30q, expected a whole number", text)
+		}
+		w.Seed = seed
+	}
+	if text := values["cool_down"]; text != "" {
+		d, err := quantity.ParseDuration(text)
+		if err != nil {
+			wrong["cool_down"] = err.Error()
+		}
+		w.CoolDown = d.Value
+	}
+	if text := values["factor"]; text != "" {
+		name, levels, ok := strings.Cut(text, ":")
+		if !ok {
+			wrong["factor"] = fmt.Sprintf("read %.60q, expected a name and its levels, such as “wind: still, fan low”", text)
+		}
+		w.Factor.Name = strings.TrimSpace(name)
+		for l := range strings.SplitSeq(levels, ",") {
+			w.Factor.Levels = append(w.Factor.Levels, strings.TrimSpace(l))
+		}
+	}
+	return w, wrong
+}
+
+// wishWords is the wish by which a plan was made, as far as it tells.
+func wishWords(p trial.Plan) map[string]string {
+	values := map[string]string{}
+	blocks, snuffed := map[string]bool{}, map[string]bool{}
+	for _, slot := range p.Slots {
+		if slot.Snuff {
+			snuffed[slot.Block] = true
+		} else {
+			blocks[slot.Block] = true
+		}
+	}
+	if len(p.Slots) > 0 {
+		values["blocks"], values["snuffed"] = strconv.Itoa(len(blocks)), strconv.Itoa(len(snuffed))
+		values["seed"] = strconv.FormatUint(p.Seed, 10)
+	}
+	if p.CoolDown > 0 {
+		values["cool_down"] = plan.Minutes(p.CoolDown)
+	}
+	if p.Factor.Name != "" {
+		values["factor"] = p.Factor.Name + ": " + strings.Join(p.Factor.Levels, ", ")
+	}
+	return values
+}
+
+func wishFields(values, wrong map[string]string) []field {
+	fs := []field{
+		{Name: "blocks", Label: "Blocks that run to flame-out", Example: "as many as the question needs", Help: "a block is one day or session in which every entry burns once; these burns time the boil", Numeric: true},
+		{Name: "snuffed", Label: "Blocks snuffed at the boil", Example: "as many as the question needs", Help: "the flame is put out at the boil and the fuel weighed: that is how fuel to boil is measured", Numeric: true},
+		{Name: "cool_down", Label: "Rest of a burner between its burns", Example: "10 min"},
+		{Name: "stations", Label: "Burners that burn at the same time", Example: "1", Help: "each wants a pot and a scale of its own, and room between the flames", Numeric: true},
+		{Name: "factor", Label: "One more thing varied on purpose", Example: "wind: still, fan low"},
+		{Name: "seed", Label: "Seed of the order", Help: "the same seed draws the same order; another one draws another", Numeric: true},
+	}
+	for i := range fs {
+		fs[i].As, fs[i].Value, fs[i].Wrong = "text", values[fs[i].Name], wrong[fs[i].Name]
+	}
+	return fs
+}
+
+// slotRows are the burns of the plan that holds, in order.
+func slotRows(t *trial.Trial) []slotRow {
+	left := station.Of(t).Left
+	var rows []slotRow
+	for _, slot := range t.Plan.Slots {
+		rows = append(rows, slotRow{slot, t.Marker(slot.Entry), !slices.Contains(left, slot)})
+	}
+	slices.SortStableFunc(rows, func(a, b slotRow) int { return a.Order - b.Order })
+	return rows
+}
+
+// checklistBody is what the page to be printed shows.
+type checklistBody struct {
+	*trial.Trial
+	Slots []slotRow
+	Rest  string
+	Steps []stepGroup
+}
+
+// stepGroup is what is done at one moment.
+type stepGroup struct {
+	When  plan.When
+	Steps []plan.Step
+}
+
+// checklist is the plan that holds, to be printed.
+func (s *Site) checklist(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.view(r.PathValue("title"))
+	if err != nil {
+		return err
+	}
+	b := checklistBody{Trial: v.Trial, Slots: slotRows(v.Trial), Rest: plan.Minutes(v.Plan.CoolDown)}
+	wish, _ := wishOf(wishWords(v.Plan))
+	p, _, err := plan.Make(v.Trial, wish)
+	if err != nil {
+		return refuse("%w", err)
+	}
+	for _, step := range p.Checklist {
+		if n := len(b.Steps); n == 0 || b.Steps[n-1].When != step.When {
+			b.Steps = append(b.Steps, stepGroup{When: step.When})
+		}
+		last := &b.Steps[len(b.Steps)-1]
+		last.Steps = append(last.Steps, step)
+	}
+	return s.show(w, r, "plan_checklist.html", frame{Title: "Checklist of " + v.Title, Section: "trials", Body: b})
+}
