@@ -131,25 +131,26 @@ func (b *Bench) withdrawing(r journal.Record) (journal.Record, error) {
 
 // Settle makes one record what holds, in this tester's own name: it replaces
 // the rivals and answers what others proposed, for the subject of that record.
-// To settle on one's own record declines the proposals.
+// To settle on one's own record declines the proposals. Where one record of
+// another's stands, this is a proposal to its author.
 func (b *Bench) Settle(ctx context.Context, id journal.ID) error {
-	r, err := b.choosing(ctx, id)
+	records, err := b.choosing(ctx, id)
 	if err != nil {
 		return err
 	}
-	return b.keep(ctx, []journal.Record{r})
+	return b.keep(ctx, records)
 }
 
-func (b *Bench) choosing(ctx context.Context, id journal.ID) (journal.Record, error) {
+func (b *Bench) choosing(ctx context.Context, id journal.ID) ([]journal.Record, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	e, err := b.store.Get(ctx, id)
 	if err != nil {
-		return journal.Record{}, err
+		return nil, err
 	}
 	chosen, err := e.Check()
 	if err != nil {
-		return journal.Record{}, err
+		return nil, err
 	}
 	r := journal.Record{Kind: chosen.Kind, Version: chosen.Version, Subject: chosen.Subject, Body: chosen.Body}
 	state := b.fold.State(r.Kind, r.Subject)
@@ -160,9 +161,31 @@ func (b *Bench) choosing(ctx context.Context, id journal.ID) (journal.Record, er
 		r.Replaces = append(r.Replaces, p.Fact.ID)
 	}
 	if !slices.Contains(r.Replaces, id) {
-		return r, fmt.Errorf("record %.8v does not stand any more: %w", id, ErrUnknown)
+		return nil, fmt.Errorf("record %.8v does not stand any more: %w", id, ErrUnknown)
 	}
-	return b.stamped(r)
+	var records []journal.Record
+	if len(state.Live) > 1 && len(by(state.Live, []journal.Author{b.tester.Key.Author()})) == 0 {
+		said, err := b.said(r)
+		if err != nil {
+			return nil, err
+		}
+		records, r.Replaces = append(records, said.Record), append(r.Replaces, said.ID)
+	}
+	r, err = b.stamped(r)
+	return append(records, r), err
+}
+
+// said makes a record by which this tester says what r says and replaces nothing.
+// A word that replaces nothing of its author's own would only be a proposal.
+func (b *Bench) said(r journal.Record) (journal.Fact, error) {
+	r.Replaces = nil
+	r, err := b.stamped(r)
+	if err != nil {
+		return journal.Fact{}, err
+	}
+	r.Name = b.tester.Name
+	s, err := b.tester.Key.Seal(r)
+	return journal.Fact{ID: s.ID, Record: r}, err
 }
 
 // Thing returns what holds for one thing, nil when nothing does, the records

@@ -202,7 +202,7 @@ func (b *Bench) moments(of string) []Moment {
 	for _, subject := range b.index.marks[of] {
 		_, what := splitMark(subject)
 		state := b.fold.State(markName, subject)
-		live := standingMarks(state.Live)
+		live := b.standingMarks(state.Live)
 		for _, f := range b.fold.Facts(markName, subject) {
 			p, ok := f.Value.(pressed)
 			if !ok {
@@ -228,11 +228,13 @@ func (b *Bench) moments(of string) []Moment {
 	return all
 }
 
-// standingMarks leaves out what was taken back or cannot be read.
-func standingMarks(live []journal.Fact) []journal.Fact {
+// standingMarks leaves out what was taken back, what cannot be read, and what
+// this tester settled by a word of their own.
+func (b *Bench) standingMarks(live []journal.Fact) []journal.Fact {
+	own := by(live, []journal.Author{b.tester.Key.Author()})
 	return slices.DeleteFunc(slices.Clone(live), func(f journal.Fact) bool {
 		p, ok := f.Value.(pressed)
-		return !ok || p.TakenBack
+		return !ok || p.TakenBack || slices.ContainsFunc(own, func(g journal.Fact) bool { return slices.Contains(g.Record.Replaces, f.ID) })
 	})
 }
 
@@ -338,23 +340,11 @@ func (b *Bench) untimed(of string, r, own burn.Record) burn.Record {
 
 // SettleMark makes one of several rivals the moment that holds.
 func (b *Bench) SettleMark(ctx context.Context, title, id string, keep journal.ID) error {
-	r, err := b.settling(burnSubject(title, id), keep)
-	if err != nil {
-		return err
-	}
-	return b.keep(ctx, []journal.Record{r})
-}
-
-func (b *Bench) settling(of string, keep journal.ID) (journal.Record, error) {
 	b.mu.Lock()
-	defer b.mu.Unlock()
-	f, ok := b.fold.Fact(keep)
-	if !ok || f.Record.Kind != markName || titleOf(f.Record.Subject) != of {
-		return journal.Record{}, fmt.Errorf("record %.8v is %w", keep, ErrUnknown)
+	r, ok := b.fold.Record(keep)
+	b.mu.Unlock()
+	if !ok || r.Kind != markName || titleOf(r.Subject) != burnSubject(title, id) {
+		return fmt.Errorf("record %.8v is %w", keep, ErrUnknown)
 	}
-	r := journal.Record{Kind: markName, Version: f.Record.Version, Subject: f.Record.Subject, Body: f.Record.Body}
-	for _, g := range b.fold.State(markName, r.Subject).Live {
-		r.Replaces = append(r.Replaces, g.ID)
-	}
-	return b.stamped(r)
+	return b.Settle(ctx, keep)
 }

@@ -1,0 +1,186 @@
+package bench
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"fairburn/journal"
+	"fairburn/journal/journaltest"
+)
+
+// brief says what waits for a decision in one line each.
+func brief(b *Bench) []string {
+	var lines []string
+	for _, u := range b.Unsettled() {
+		line := fmt.Sprintf("%s %s/%s rivals=%v yours=%v", u.Kind, u.Title, u.Name, u.Rivals, u.Yours)
+		for _, v := range u.Versions {
+			line += fmt.Sprintf("; %s %s", v.Tester, v.State)
+			for _, c := range v.Changes {
+				line += ": " + c.Is
+			}
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+func waits(t *testing.T, b *Bench, want ...string) {
+	t.Helper()
+	if got := brief(b); strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("waits:\n%s\nwant:\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+}
+
+// choose settles on the version of a tester.
+func choose(t *testing.T, b *Bench, tester string) {
+	t.Helper()
+	for _, u := range b.Unsettled() {
+		for _, v := range u.Versions {
+			if v.Tester == tester {
+				if err := b.Settle(context.Background(), v.ID); err != nil {
+					t.Fatal(err)
+				}
+				return
+			}
+		}
+	}
+	t.Fatalf("nothing of %s's to choose in %v", tester, brief(b))
+}
+
+func TestNothingWaitsOnAQuietBench(t *testing.T) {
+	fern, rowan := two(t)
+	waits(t, fern)
+	waits(t, rowan)
+	take(t, fern, swap(`"6:33"`, `"6:35"`), Refuse) // a correction of one's own
+	waits(t, fern)
+}
+
+func TestAProposalWaitsForWhomItCorrects(t *testing.T) {
+	for choice, want := range map[string]string{"Rowan": "6:35", "Fern": "6:33"} { // taken over; declined
+		fern, rowan := two(t)
+		take(t, rowan, swap(`"6:33"`, `"6:35"`), Refuse)
+		waits(t, rowan, `burn Ring/1 rivals=false yours=false; Fern stands; Rowan proposed: boil = "6:35"`)
+		merge(t, rowan, fern)
+		waits(t, fern, `burn Ring/1 rivals=false yours=true; Fern stands; Rowan proposed: boil = "6:35"`)
+		choose(t, fern, choice)
+		merge(t, fern, rowan)
+		for _, b := range []*Bench{fern, rowan} {
+			if waits(t, b); boil(t, b, "1") != want {
+				t.Error(choice, boil(t, b, "1"))
+			}
+		}
+	}
+}
+
+// A third tester's word on rivals holds on the third tester's bench, and asks
+// nobody else's.
+func TestRivalsOfOthersAreSettledOnOnesOwnBench(t *testing.T) {
+	fern, rowan := open(t, journaltest.NewMemory(), tester(1, "Fern")), open(t, journaltest.NewMemory(), tester(2, "Rowan"))
+	hazel := open(t, journaltest.NewMemory(), tester(3, "Hazel"))
+	take(t, fern, ring, Refuse)
+	take(t, rowan, swap(`"6:33"`, `"6:35"`), Refuse)
+	merge(t, fern, hazel)
+	merge(t, rowan, hazel)
+	if got := brief(hazel); len(got) != 1 || !strings.HasPrefix(got[0], "burn Ring/1 rivals=true yours=true; ") || boil(t, hazel, "1") != "" {
+		t.Fatal(got)
+	}
+	choose(t, hazel, "Rowan")
+	if waits(t, hazel); boil(t, hazel, "1") != "6:35" {
+		t.Error(boil(t, hazel, "1"))
+	}
+	merge(t, hazel, fern)
+	if boil(t, fern, "1") != "" {
+		t.Error("settled for Fern")
+	}
+	choose(t, fern, "Fern")
+	if waits(t, fern); boil(t, fern, "1") != "6:33" {
+		t.Error(boil(t, fern, "1"))
+	}
+}
+
+func TestOthersGearOfOneNameWaitsForNobody(t *testing.T) {
+	fern, rowan := two(t)
+	take(t, rowan, strings.NewReplacer(`"Ring"`, `"Wing"`, `"118 g"`, `"95 g"`).Replace(ring), Refuse)
+	merge(t, rowan, fern)
+	waits(t, fern)
+	hazel := open(t, journaltest.NewMemory(), tester(3, "Hazel"))
+	merge(t, fern, hazel)
+	waits(t, hazel)
+	take(t, rowan, swap(`"118 g"`, `"120 g"`), Replace)
+	waits(t, rowan, `pot /pot rivals=false yours=false; Fern stands; Rowan proposed: mass = "120 g"`) // in Fern's trial
+}
+
+// press presses one moment on a bench.
+func press(t *testing.T, b *Bench, nonce byte, what string, at time.Time, back ...byte) {
+	t.Helper()
+	p := Press{Nonce: strings.Repeat(fmt.Sprintf("%02x", nonce), 16), Title: "Ring", Burn: "1", What: what, At: at, Pressed: at, Within: 50 * time.Millisecond, Device: "phone"}
+	for _, n := range back {
+		p.TakesBack = strings.Repeat(fmt.Sprintf("%02x", n), 16)
+	}
+	if err := b.Press(context.Background(), []Press{p}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func states(b *Bench) string {
+	var all []string
+	for _, m := range b.Moments("Ring", "1") {
+		all = append(all, m.Tester+" "+m.State)
+	}
+	return strings.Join(all, ", ")
+}
+
+func TestMomentsOfTwoTestersAreSettledOnOnesOwnBench(t *testing.T) {
+	fern, rowan := two(t)
+	hazel := open(t, journaltest.NewMemory(), tester(3, "Hazel"))
+	at := fern.now()
+	press(t, fern, 1, "light", at)
+	press(t, rowan, 2, "light", at.Add(3*time.Second))
+	merge(t, rowan, fern)
+	merge(t, fern, hazel)
+	if got := states(fern); got != "Fern rival, Rowan rival" || len(brief(fern)) != 1 {
+		t.Fatal(got, brief(fern))
+	}
+	choose(t, fern, "Rowan")
+	if got := states(fern); got != "Fern replaced, Fern holds, Rowan replaced" && got != "Fern replaced, Rowan replaced, Fern holds" {
+		t.Error(got)
+	}
+	choose(t, hazel, "Fern")
+	if got := states(hazel); strings.Count(got, "holds") != 1 || strings.Contains(got, "rival") {
+		t.Error(got)
+	}
+	waits(t, fern)
+	waits(t, hazel)
+}
+
+func TestAnothersMomentTakenBackIsAProposal(t *testing.T) {
+	fern, rowan := two(t)
+	press(t, fern, 1, "light", fern.now())
+	merge(t, fern, rowan)
+	press(t, rowan, 2, "light", rowan.now(), 1)
+	merge(t, rowan, fern)
+	waits(t, fern, "mark Ring/1 rivals=false yours=true; Fern stands; Rowan proposed: light did not happen")
+	choose(t, fern, "Rowan")
+	waits(t, fern)
+	if got := states(fern); strings.Contains(got, "holds") {
+		t.Error(got)
+	}
+}
+
+func TestSettlingWhatDoesNotStand(t *testing.T) {
+	fern, _ := two(t)
+	if err := fern.Settle(context.Background(), journal.ID{1}); err == nil {
+		t.Error("settled on nothing")
+	}
+	id := fern.fold.State("burn", "Ring/1").Live[0].ID
+	take(t, fern, swap(`"6:33"`, `"6:35"`), Refuse)
+	if err := fern.Settle(context.Background(), id); err == nil || err.Error() != fmt.Sprintf("record %.8v does not stand any more: not on the bench", id) {
+		t.Error(err)
+	}
+	if err := fern.SettleMark(context.Background(), "Ring", "1", id); err == nil {
+		t.Error("a burn settled as a moment")
+	}
+}
