@@ -10,12 +10,10 @@ import (
 )
 
 // WriteNew makes the file at path appear whole or not at all: write fills a
-// file beside it, which is brought to the disk and then renamed. A file already
-// there is left alone and the error wraps fs.ErrExist.
+// file beside it, which is brought to the disk and then gets its name. A file
+// already there is left alone and the error wraps fs.ErrExist.
 func WriteNew(path string, write func(beside string) error) error {
-	if _, err := os.Lstat(path); err == nil {
-		return fmt.Errorf("%s: %w; choose another name", path, fs.ErrExist)
-	} else if !errors.Is(err, fs.ErrNotExist) {
+	if err := vacant(path); err != nil {
 		return err
 	}
 	dir, err := os.MkdirTemp(filepath.Dir(path), ".fairburn-*")
@@ -30,13 +28,37 @@ func WriteNew(path string, write func(beside string) error) error {
 	if err := syncFile(beside); err != nil {
 		return err
 	}
-	if err := os.Rename(beside, path); err != nil {
+	if err := christen(beside, path); err != nil {
 		return err
 	}
 	// The new name must outlive a power cut too. Not every system can sync a
 	// folder; there the name is as safe as that system makes it.
 	_ = syncFile(filepath.Dir(path))
 	return nil
+}
+
+func vacant(path string) error {
+	_, err := os.Lstat(path)
+	if err == nil {
+		return fmt.Errorf("%s: %w; choose another name", path, fs.ErrExist)
+	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
+}
+
+// christen gives a file its name by a second link to it, which fails where the
+// name was taken meanwhile. Disks without links, such as FAT, can only rename:
+// there a file that appears between the look and the renaming is replaced.
+func christen(beside, path string) error {
+	if os.Link(beside, path) == nil {
+		return nil
+	}
+	if err := vacant(path); err != nil {
+		return err
+	}
+	return os.Rename(beside, path)
 }
 
 func syncFile(path string) error {

@@ -144,3 +144,20 @@ func TestWriteNewIsAllOrNothing(t *testing.T) {
 		t.Errorf("holds %q, %v", got, err)
 	}
 }
+
+// Somebody else takes the name while the file is being written.
+func TestWriteNewReplacesNothingThatAppearsMeanwhile(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "backup")
+	err := WriteNew(path, func(beside string) error {
+		return errors.Join(os.WriteFile(beside, []byte("ours"), 0o600), os.WriteFile(path, []byte("theirs"), 0o600))
+	})
+	if !errors.Is(err, fs.ErrExist) || err.Error() != path+": file already exists; choose another name" {
+		t.Errorf("got %v", err)
+	}
+	if got, err := os.ReadFile(path); err != nil || string(got) != "theirs" {
+		t.Errorf("holds %q, %v", got, err)
+	}
+	if left, err := os.ReadDir(filepath.Dir(path)); err != nil || len(left) != 1 {
+		t.Errorf("left behind %v, %v", left, err)
+	}
+}

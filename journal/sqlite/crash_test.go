@@ -129,32 +129,3 @@ func whole(t *testing.T, path string, acknowledged map[journal.ID]bool) {
 		t.Errorf("integrity: %s, %v", said, err)
 	}
 }
-
-func openAndFold(b *testing.B, path string, largest int) {
-	s, err := Open(path)
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer s.Close()
-	read := func(_ int, body json.RawMessage) (any, error) { return body, nil }
-	fold := journal.NewFold(map[string]journal.Kind{"note": {Newest: 1, Read: read}, "trace": {Newest: 1, Read: read}})
-	records := 0
-	for e, err := range s.Since(ctx, 0, largest) {
-		if err == nil {
-			err = fold.Add(e)
-		}
-		if err != nil {
-			b.Fatal(err)
-		}
-		records++
-	}
-	live := 0
-	for _, kind := range []string{"note", "trace"} {
-		for _, subject := range fold.Subjects(kind) {
-			live += len(fold.State(kind, subject).Live)
-		}
-	}
-	if live != 28_000 || records != live {
-		b.Fatalf("%d live of %d", live, records)
-	}
-}

@@ -312,30 +312,3 @@ func TestDriverRunsWithTheLibraryItNames(t *testing.T) {
 		t.Errorf("modernc.org/libc is at %s, expected %q as modernc.org/sqlite names it", got, named)
 	}
 }
-
-func BenchmarkDurableAppend(b *testing.B) {
-	journaltest.BenchmarkAppend(b, open(b, filepath.Join(b.TempDir(), "x")))
-}
-
-func BenchmarkGroupCommit(b *testing.B) {
-	journaltest.BenchmarkGroup(b, open(b, filepath.Join(b.TempDir(), "x")))
-}
-
-// BenchmarkOpenAndFold opens a bench of 2,000 burns, 28,000 records in all, and
-// works out what stands: with every trace in memory, and with traces left behind.
-func BenchmarkOpenAndFold(b *testing.B) {
-	path := filepath.Join(b.TempDir(), "x")
-	s := open(b, path)
-	journaltest.Fill(b, s, 2000)
-	s.Close()
-	for _, test := range []struct {
-		name    string
-		largest int
-	}{{"whole", journal.Whole}, {"traces on demand", 4096}} {
-		b.Run(test.name, func(b *testing.B) {
-			for b.Loop() {
-				openAndFold(b, path, test.largest)
-			}
-		})
-	}
-}

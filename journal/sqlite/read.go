@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"slices"
 
 	"fairburn/journal"
 )
@@ -51,7 +52,7 @@ func scan(row interface{ Scan(...any) error }) (journal.Entry, error) {
 	}
 	copy(e.ID[:], id)
 	e.Signer, e.Receipt.At = signer, micro(received)
-	e.Bytes, e.Cut = append(head, body...), body == nil
+	e.Bytes, e.Cut = slices.Concat(head, body), body == nil // no spare room: a fold keeps it
 	return e, nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"time"
 
 	"fairburn/journal"
@@ -117,7 +118,11 @@ func (s *Store) shun(ctx context.Context, list []journal.Shunned) error {
 // Backup writes a bench file of its own, with receipts and shun list, and reads
 // it back before it gets its name.
 func (s *Store) Backup(ctx context.Context, path string) error {
-	err := journal.WriteNew(path, func(beside string) error {
+	full, err := filepath.Abs(path) // a file: address knows no other
+	if err != nil {
+		return s.explain("backing up", err)
+	}
+	err = journal.WriteNew(full, func(beside string) error {
 		db, err := handle(s.path, true) // not the writer's, so that appends go on
 		if err != nil {
 			return err
