@@ -56,7 +56,13 @@ type Fold struct {
 	kinds   map[string]Kind
 	records map[ID]*held
 	groups  map[string]map[string][]*held // kind, subject; each in order of id
+	valued  []*held                       // have a value
 }
+
+// mostValues is how many values a fold keeps at a time. A burn's takes about
+// 7 kB, ten times what its record does: whoever walks through a large bench
+// should not end with all of it in memory.
+const mostValues = 20_000
 
 // held is a record in a fold: its bytes, once. The head is taken apart whenever
 // it is asked for, which takes a microsecond and saves some 250 bytes a record.
@@ -72,14 +78,15 @@ type held struct {
 // NewFold returns an empty fold. Records of kinds it does not name are ignored
 // but for a finding.
 func NewFold(kinds map[string]Kind) *Fold {
-	return &Fold{kinds, map[ID]*held{}, map[string]map[string][]*held{}}
+	return &Fold{kinds: kinds, records: map[ID]*held{}, groups: map[string]map[string][]*held{}}
 }
 
 // Add takes an entry of a store; adding it again changes nothing. It holds the
 // bytes to the id, but those of a Cut entry cannot be, and it does not look at
 // the signature: Merge did, and Verify does. The body is not read yet: Kind.Read
-// runs once, when State, Subjects, Facts, Fact or Findings needs what it says.
-// The bytes stay in use and must not be changed.
+// runs when State, Subjects, Facts, Fact or Findings first needs what it says, and
+// again only after many others were read since. The bytes stay in use and must
+// not be changed.
 func (f *Fold) Add(e Entry) error {
 	if f.records[e.ID] != nil {
 		return nil
@@ -121,6 +128,7 @@ func (f *Fold) Drop(id ID) {
 	r := h.record()
 	group := f.groups[r.Kind]
 	hs := slices.DeleteFunc(group[r.Subject], func(other *held) bool { return other == h })
+	*h = held{} // it may be among the valued still
 	if len(hs) > 0 {
 		group[r.Subject] = hs
 		return
@@ -147,13 +155,24 @@ func (f *Fold) fact(h *held) (Fact, error) {
 	kind, known := f.kinds[fact.Record.Kind]
 	fact.Newer = known && fact.Record.Version > kind.Newest
 	if known && !h.read && !fact.Newer && !h.cut {
-		h.read = true
-		if h.value, h.aside = kind.Read(fact.Record.Version, fact.Record.Body); h.aside != nil {
-			h.value = nil
+		value, err := kind.Read(fact.Record.Version, fact.Record.Body)
+		if h.read, h.aside = true, err; err == nil {
+			f.keep(h, value)
 		}
 	}
 	fact.Value = h.value
 	return fact, h.aside
+}
+
+// keep keeps a value with its record; when there are too many, all others go.
+func (f *Fold) keep(h *held, value any) {
+	if len(f.valued) == mostValues {
+		for _, other := range f.valued {
+			other.read, other.value = false, nil
+		}
+		f.valued = f.valued[:0]
+	}
+	f.valued, h.value = append(f.valued, h), value
 }
 
 // Subjects returns the subjects of a kind, sorted. It reads a body of each, since
@@ -194,6 +213,43 @@ func (f *Fold) State(kind, subject string) State {
 	}
 	return s
 }
+
+// Fact returns one record; false when it is not here. One that is set aside has
+// no Value, as one of a kind that is not known.
+func (f *Fold) Fact(id ID) (Fact, bool) {
+	h, here := f.records[id]
+	if !here {
+		return Fact{}, false
+	}
+	fact, _ := f.fact(h)
+	return fact, true
+}
+
+// Record returns one record as Fact does, without having its body read.
+func (f *Fold) Record(id ID) (Record, bool) {
+	h, here := f.records[id]
+	if !here {
+		return Record{}, false
+	}
+	return h.record(), true
+}
+
+// Facts returns every record of a kind about a subject, replaced ones too but
+// none that is set aside, in order of id.
+func (f *Fold) Facts(kind, subject string) []Fact {
+	hs := f.groups[kind][subject]
+	facts := make([]Fact, 0, len(hs))
+	for _, h := range hs {
+		if fact, aside := f.fact(h); aside == nil {
+			facts = append(facts, fact)
+		}
+	}
+	return facts
+}
+
+// Count returns how many records of a kind are here about a subject, those that
+// Facts would leave out too, without having a body read.
+func (f *Fold) Count(kind, subject string) int { return len(f.groups[kind][subject]) }
 
 // alike reports whether two facts say the same. Of bodies left in the store it
 // is not known, so they count as different.
