@@ -104,7 +104,7 @@ func newBurning(t *trial.Trial, r burn.Record, moments []bench.Moment) *burning 
 	e, _ := t.Entry(r.Entry)
 	burner, _ := t.Burner(e)
 	slot, planned := station.SlotOf(t, r.ID)
-	b := &burning{ID: r.ID, Entry: r.Entry, Marker: t.Marker(r.Entry), Plan: planWords(slot, planned), Record: r}
+	b := &burning{ID: r.ID, Entry: r.Entry, Marker: t.Marker(r.Entry), Plan: planWords(slot, planned), Moments: []momentState{}, Record: r}
 	unseen, simmer := false, false
 	live := burn.Record{ID: r.ID, Void: r.Void, Marks: map[burn.Mark]quantity.Reading[time.Duration]{}}
 	for _, m := range moments {

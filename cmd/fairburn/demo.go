@@ -2,16 +2,20 @@ package main
 
 import (
 	"context"
+	"crypto/rand"
 	_ "embed"
+	"errors"
 	"fmt"
-	"net"
-	"net/http"
 	"os"
 	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"fairburn/bench"
+	"fairburn/journal"
+	"fairburn/journal/sqlite"
+	"fairburn/plan"
 	"fairburn/report"
 	"fairburn/sheet"
 	"fairburn/trial"
@@ -23,33 +27,42 @@ import (
 //go:embed demo.toml
 var demoSheet []byte
 
+// demoNext is an invented trial with a plan and no burn yet.
+//
+//go:embed demo_next.toml
+var demoNext []byte
+
 func (a *app) demoCommand() *cobra.Command {
 	var once bool
-	var out, addr string
+	var out string
+	var to serving
 	c := &cobra.Command{
 		Use:   "demo",
-		Short: "judge an invented trial, then show its report on this machine",
+		Short: "judge an invented trial, then open its bench on this machine",
 		Long: `demo judges an invented trial of four burners, prints the verdict, writes the
-report and the sheet it came from, and serves the report on this machine until
-it is stopped with Ctrl-C. Nothing leaves the machine.
+report and the sheet it came from, and opens a bench that holds the trial, and a
+second one still to be burned, until it is stopped with Ctrl-C. That bench is thrown
+away then. Nothing leaves the machine, unless --lan lets a phone in.
 
 Exit codes: 0 done, 1 failed, 2 misused.`,
 		Example: `  fairburn demo
+  fairburn demo --lan
   fairburn demo --once
   fairburn demo --once --units us --out demo`,
 		Args: between(0, 0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error {
-			return a.demo(c.Context(), once, out, addr)
+			return a.demo(c.Context(), once, out, to)
 		},
 	}
 	c.Flags().BoolVar(&once, "once", false, "stop after the report is written")
 	c.Flags().StringVar(&out, "out", "", "folder to write to (default: fairburn/demo in the user's cache folder)")
-	c.Flags().StringVar(&addr, "addr", "127.0.0.1:8417", "address to serve on; only this machine can reach the default")
+	c.Flags().StringVar(&to.addr, "addr", "", "address to serve on (default 127.0.0.1:8417, with --lan 0.0.0.0:8417)")
+	c.Flags().BoolVar(&to.lan, "lan", false, "let a paired phone on the local network in")
 	_ = c.MarkFlagDirname("out")
 	return c
 }
 
-func (a *app) demo(ctx context.Context, once bool, out, addr string) error {
+func (a *app) demo(ctx context.Context, once bool, out string, to serving) error {
 	r, v, err := a.judgeDemo()
 	if err != nil {
 		return err
@@ -82,7 +95,56 @@ func (a *app) demo(ctx context.Context, once bool, out, addr string) error {
 	if once {
 		return nil
 	}
-	return a.serve(ctx, addr, page)
+	b, err := demoBench(ctx)
+	if err != nil {
+		return err
+	}
+	return errors.Join(a.serve(ctx, b, to), b.store.Close(), os.RemoveAll(filepath.Dir(b.place)))
+}
+
+// demoBench fills a bench that is thrown away.
+func demoBench(ctx context.Context) (*openedBench, error) {
+	dir, err := os.MkdirTemp("", "fairburn-demo-")
+	if err != nil {
+		return nil, hinted{fmt.Errorf("no room for the bench of the demo: %w", err), "set TMPDIR to a folder that can be written to"}
+	}
+	o := &openedBench{place: filepath.Join(dir, "bench.db")}
+	key, err := journal.NewKey(rand.Reader)
+	if err == nil {
+		o.store, err = sqlite.Open(o.place)
+	}
+	if err == nil {
+		o.Bench, err = bench.Open(ctx, o.store, bench.Tester{Key: key, Name: "tester", Now: time.Now, Random: rand.Reader})
+	}
+	if err == nil {
+		err = o.fill(ctx)
+	}
+	if err != nil {
+		return nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	return o, nil
+}
+
+// fill takes the judged trial, and one with a plan whose gear that one brought.
+func (o *openedBench) fill(ctx context.Context) error {
+	judged, _, err := sheet.Read("demo.toml", demoSheet)
+	if err != nil {
+		return err
+	}
+	if _, err := o.Take(ctx, judged, bench.Refuse); err != nil {
+		return err
+	}
+	next, _, err := sheet.Read("demo_next.toml", demoNext)
+	if err != nil {
+		return err
+	}
+	p, _, err := plan.Make(next, plan.Wish{Snuffed: 4})
+	if err != nil {
+		return err
+	}
+	next.Plan = p.Plan
+	_, _, err = o.Put(ctx, bench.Edit{Kind: "trial", Thing: next})
+	return err
 }
 
 func (a *app) judgeDemo() (*trial.Reduced, *verdict.Verdict, error) {
@@ -92,54 +154,4 @@ func (a *app) judgeDemo() (*trial.Reduced, *verdict.Verdict, error) {
 	}
 	r := a.reduced(t, fs)
 	return r, verdict.Judge(r), nil
-}
-
-// serve shows one page on this machine until the context ends.
-func (a *app) serve(ctx context.Context, addr, page string) error {
-	body, err := os.ReadFile(page)
-	if err != nil {
-		return err
-	}
-	l, err := net.Listen("tcp", addr)
-	if err != nil {
-		return hinted{fmt.Errorf("cannot serve the report: %w", err), "another program may hold the address: try --addr 127.0.0.1:0"}
-	}
-	s := &http.Server{Handler: onePage(body, l.Addr()), ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 10 * time.Second, WriteTimeout: 30 * time.Second, MaxHeaderBytes: 16 << 10}
-	fmt.Fprintf(a.out, "open:   http://%s/  (Ctrl-C stops)\n", l.Addr())
-	failed := make(chan error, 1)
-	go func() { failed <- s.Serve(l) }()
-	select {
-	case err := <-failed:
-		return fmt.Errorf("cannot serve the report any longer: %w", err)
-	case <-ctx.Done():
-	}
-	quit, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
-	defer cancel()
-	if s.Shutdown(quit) != nil {
-		return s.Close() // somebody has been asking for the page for all of that time
-	}
-	return nil
-}
-
-// onePage serves a page to browsers that ask for this machine. On a loopback
-// address it answers to no other name, so that a web site that points its own
-// name here cannot read it.
-func onePage(body []byte, at net.Addr) http.Handler {
-	hosts := []string{"localhost", "127.0.0.1", "::1"}
-	if tcp, ok := at.(*net.TCPAddr); ok && !tcp.IP.IsLoopback() {
-		hosts = []string{""}
-	}
-	mux := http.NewServeMux()
-	for _, host := range hosts {
-		mux.HandleFunc("GET "+host+"/{$}", func(w http.ResponseWriter, _ *http.Request) {
-			h := w.Header()
-			h.Set("Content-Type", "text/html; charset=utf-8")
-			h.Set("X-Content-Type-Options", "nosniff")
-			h.Set("X-Frame-Options", "DENY")
-			h.Set("Referrer-Policy", "no-referrer")
-			h.Set("Cache-Control", "no-store")
-			_, _ = w.Write(body) // a reader who has left is no error
-		})
-	}
-	return mux
 }

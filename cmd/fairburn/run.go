@@ -99,6 +99,7 @@ would settle the rest.
   fairburn judge trial.toml
   fairburn reduce trial.toml --burn 7
   fairburn plan trial.toml --snuffed 4
+  fairburn open
   fairburn take trial.toml
   fairburn ask boil --elevation "640 m"`,
 		Version:       version,
@@ -126,7 +127,7 @@ would settle the rest.
 	f.StringVar(&a.bench, "bench", "", "bench file, or a postgres:// address; without it, bench.db in the user's data folder")
 	_ = root.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
 	addGroup(root, "trial", "Judging a trial:", a.demoCommand(), a.judgeCommand(), a.reduceCommand(), a.planCommand(), a.askCommand())
-	addGroup(root, "bench", "Keeping trials on a bench:", a.takeCommand(), a.trialsCommand(), a.historyCommand(), a.exportCommand(),
+	addGroup(root, "bench", "Keeping trials on a bench:", a.openCommand(), a.takeCommand(), a.trialsCommand(), a.historyCommand(), a.exportCommand(),
 		a.verifyCommand(), a.backupCommand(), a.recordsCommand(), a.mergeCommand(), a.shunCommand())
 	root.AddCommand(manCommand())
 	return root
