@@ -73,6 +73,9 @@ func newEdit(x one, values map[string]string, fs []finding.Finding, isNew bool) 
 			if !g.has(f.Name) || f.Name == "id" && !isNew {
 				continue
 			}
+			if slices.Contains(burn.Marks(), burn.Mark(f.Name)) && f.Name != string(burn.Light) {
+				f.Help = "" // it would say the label again
+			}
 			group.Fields = append(group.Fields, x.chosen(f))
 			group.Open = group.Open || f.Value != "" || f.Wrong != ""
 		}

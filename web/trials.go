@@ -36,10 +36,10 @@ func (s *Site) trialPages() map[string]handler {
 
 // judged says in plain words what decides a trial.
 var judged = map[trial.JudgeBy]string{
-	trial.Fastest:   "Which boils first, from light to a rolling boil",
-	trial.LeastFuel: "Which needs the least fuel for the same water",
-	trial.Surest:    "Which boils most surely on its fuel",
-	trial.Lightest:  "Which is the lightest to carry, pot and all",
+	trial.Fastest:   "which boils first, timed from light",
+	trial.LeastFuel: "which needs the least fuel for the same water",
+	trial.Surest:    "which boils most surely on its fuel",
+	trial.Lightest:  "which is the lightest to carry, pot and all",
 }
 
 // trialBody is what the page of a trial shows.
@@ -151,7 +151,16 @@ type burnRow struct {
 	Look                    bool // a finding could change the answer
 }
 
-// burnsHTML lists the burns of a trial, the latest first.
+// latest is how many burns are listed before one asks for all.
+const latest = 8
+
+// burnList is the list of burns, the latest first.
+type burnList struct {
+	Latest, Older []burnRow
+	Count         int
+}
+
+// burnsHTML lists the burns of a trial.
 func burnsHTML(v *view, sys quantity.System) (template.HTML, error) {
 	results := v.Reduced().Results
 	rows := make([]burnRow, 0, len(results))
@@ -165,7 +174,9 @@ func burnsHTML(v *view, sys quantity.System) (template.HTML, error) {
 		}
 		rows = append(rows, row)
 	}
-	return html(func(w *strings.Builder) error { return templates["trial.html"].ExecuteTemplate(w, "burns", rows) })
+	n := min(latest, len(rows))
+	list := burnList{rows[:n], rows[n:], len(rows)}
+	return html(func(w *strings.Builder) error { return templates["trial.html"].ExecuteTemplate(w, "burns", list) })
 }
 
 // download hands a trial over as a file; the address names it.
