@@ -224,7 +224,7 @@ func (d document) carry() Table {
 		}
 		t.add(e.Marker, e.Name, burner, system, d.leastDose(e.LeastDose))
 	}
-	t.Notes = append(t.Notes, noDose(d.v.Entries)...)
+	t.Notes = append(append(t.Notes, noDose(d.v.Entries)...), noResidue(d.v.Entries)...)
 	t.Notes = append(t.Notes, fmt.Sprintf("least dose: boils the reference water in %.0f of 10 burns, 95 %% sure", d.r.Settings.DoseShare*10))
 	t.Notes = append(t.Notes, "the system is burner, pot, lid, screen and stand, without fuel and bottle")
 	t.prune()
@@ -250,7 +250,22 @@ func noDose(entries []verdict.Entry) []string {
 	return notes
 }
 
-// leastDose prints a dose; "about" where burns that did not boil had their part.
+// noResidue says of which least doses it is not known what the burner keeps.
+func noResidue(entries []verdict.Entry) []string {
+	var names []string
+	for _, e := range entries {
+		if e.LeastDose.Known && e.LeastDose.ResidueUnknown {
+			names = append(names, e.Name)
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	return []string{"least dose of " + list(names) + ": add what the burner keeps; no burn that ran out was weighed, so it counts as nothing here"}
+}
+
+// leastDose prints a dose: "about" where burns that did not boil had their part,
+// "≥" where it is not known what the burner keeps.
 func (d document) leastDose(l verdict.LeastDose) string {
 	if !l.Known {
 		return absent
@@ -261,6 +276,9 @@ func (d document) leastDose(l verdict.LeastDose) string {
 	}
 	if l.Approx {
 		dose = "about " + dose
+	}
+	if l.ResidueUnknown {
+		dose = "≥ " + dose
 	}
 	return dose
 }
@@ -290,103 +308,4 @@ func (d document) capped(b verdict.Boils) string {
 		return absent
 	}
 	return d.u.Interval(reduce.BoilTime, b.CappedLo, b.CappedHi)
-}
-
-// PairTables are the comparisons, one table an axis, the one that judges first.
-func PairTables(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) []Table {
-	d := document{v, r, Units(sys)}
-	var all []Table
-	for _, a := range v.Axes {
-		if len(a.Pairs) > 0 {
-			all = append(all, d.pairs(a))
-		}
-	}
-	return all
-}
-
-func (d document) pairs(a verdict.Axis) Table {
-	t := Table{ID: "pairs-" + a.Key, Caption: "Compared: " + a.Name, Columns: columns("*pair", "change", d.level()+" interval", "*this is", "*better next time")}
-	if a.Judges {
-		t.Caption += " (this decides)"
-	}
-	for _, p := range a.Pairs {
-		change, interval := absent, absent
-		if p.Ratio > 0 {
-			change = percent(p.Ratio-1, p) + " %"
-		}
-		if p.Lo > 0 {
-			interval = percent(p.Lo-1, p) + " to " + percent(p.Hi-1, p) + " %"
-		}
-		t.add(0, p.A+" against "+p.B, change, interval, string(p.Class), nextTime(p))
-	}
-	t.Notes = append(pairNotes(a.Pairs), d.pairMethod(a)...)
-	t.prune()
-	return t
-}
-
-// percent writes a change of a pair with its sign, whole unless its interval is
-// narrow.
-func percent(share float64, p verdict.Pair) string {
-	digits := pick(p.Lo > 0 && p.Hi-p.Lo < 0.04, 1, 0)
-	return strings.ReplaceAll(fmt.Sprintf("%+.*f", digits, share*100), "-", "−")
-}
-
-// pairNotes say what a reader of the pairs must know, each thing once with the
-// pairs that it holds for.
-func pairNotes(pairs []verdict.Pair) []string {
-	var notes []string
-	pairsOf := map[string][]string{}
-	say := func(p verdict.Pair, what string) {
-		if pairsOf[what] == nil {
-			notes = append(notes, what)
-		}
-		pairsOf[what] = append(pairsOf[what], p.A+" against "+p.B)
-	}
-	for _, p := range pairs {
-		if p.Ranked {
-			say(p, "compared by ranks, a burn that did not boil losing to every boil; change and interval are of times with such a burn at the cap")
-		}
-		if len(p.DependsOn) > 0 {
-			say(p, "the answer depends on "+list(p.DependsOn))
-		}
-		if len(p.MoreThanBurner) > 0 {
-			say(p, "differ in "+list(p.MoreThanBurner)+" too, so this is not about the burners alone")
-		}
-	}
-	for i, what := range notes {
-		notes[i] = strings.Join(pairsOf[what], ", ") + ": " + what
-	}
-	return notes
-}
-
-// nextTime says who does better on the next burn, and how surely.
-func nextTime(p verdict.Pair) string {
-	better, chance := p.A, p.NextWin
-	if p.NextLose > chance { // what is left is that neither boils
-		better, chance = p.B, p.NextLose
-	}
-	switch {
-	case !p.NextKnown:
-		return absent
-	case chance > 0.99:
-		return better + ", over 99 in 100"
-	}
-	return fmt.Sprintf("%s, %.0f in 100", better, chance*100)
-}
-
-// pairMethod says how an axis was compared.
-func (d document) pairMethod(a verdict.Axis) []string {
-	allow := "one pair, so nothing to allow for"
-	if len(a.Pairs) > 1 {
-		allow = fmt.Sprintf("intervals allow for all %d comparisons", len(a.Pairs))
-	}
-	better := pick(a.Metric.Info().Kind == reduce.Time, "takes longer", "uses more")
-	notes := []string{
-		"change is of the first against the second: + where the first " + better + "; +10 % the other way round is −9 %",
-		fmt.Sprintf("worth having is more than %.0f %%; %s", d.v.Margin*100, allow),
-	}
-	if a.Method != "" {
-		notes = append(notes, "compared by "+methodNames[a.Method]+"; "+a.Why)
-	}
-	return notes
 }

@@ -118,7 +118,7 @@ type moment struct {
 
 // PlanBody writes what Plan writes as HTML, its checklist to be ticked on paper.
 func PlanBody(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Finding, o Options) error {
-	page := planPage{Sentence: p.Needed.Sentence(), Answers: answerTable(p), Order: orderTable(p), Takes: session(p.Session, o.System), Said: Group(found)}
+	page := planPage{Sentence: p.Needed.Sentence(), Answers: answerTable(p), Order: byHand(orderTable(t, p), "id", "boil", "end", "notes"), Takes: session(p.Session, o.System), Said: Group(found)}
 	if t.Invented {
 		page.InventedSay = inventedWords
 	}

@@ -23,9 +23,8 @@ var pageFiles embed.FS
 // pageTemplate escapes everything that comes from people; only drawings, the
 // style sheet and the script are written as they are.
 var pageTemplate = template.Must(template.New("report.html").Funcs(template.FuncMap{
-	"head":  func(t Table, i int) string { return t.Columns[i].Head },
-	"words": func(t Table, i int) bool { return t.Columns[i].Words },
-	"bind":  bind,
+	"column": func(t Table, i int) Column { return t.Columns[i] },
+	"bind":   bind,
 }).ParseFS(pageFiles, "page/report.html"))
 
 var figureAndUnit = regexp.MustCompile(`([0-9]) (%|(?:°C|°F|g|mL|fl oz|oz|W)\b)`)

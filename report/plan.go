@@ -25,7 +25,7 @@ func Plan(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Finding
 		text.words("", t.Question)
 	}
 	text.table(answerTable(p))
-	text.table(orderTable(p))
+	text.table(orderTable(t, p))
 	text.items("What it takes", session(p.Session, o.System))
 	text.steps(p.Checklist)
 	text.findings(found)
@@ -40,10 +40,10 @@ func answerTable(p *plan.Proposal) Table {
 	return t
 }
 
-func orderTable(p *plan.Proposal) Table {
+func orderTable(of *trial.Trial, p *plan.Proposal) Table {
 	t := Table{ID: "order", Caption: "Order of burning", Columns: columns("burn", "*block", "*entry", "*"+p.Plan.Factor.Name, "*ends by")}
 	for _, s := range p.Plan.Slots {
-		t.add(0, fmt.Sprint(s.Order), s.Block, s.Entry, s.Level, pick(s.Snuff, "snuff at the boil, weigh", "flame-out"))
+		t.add(of.Marker(s.Entry), fmt.Sprint(s.Order), s.Block, s.Entry, s.Level, pick(s.Snuff, "snuff at the boil, weigh", "flame-out"))
 	}
 	t.Notes = append(t.Notes, fmt.Sprintf("shuffled by seed %d; each burner rests %s between its burns", p.Plan.Seed, plan.Minutes(p.Plan.CoolDown)))
 	t.prune()

@@ -21,8 +21,9 @@ type Table struct {
 // Column is a column. Words are set from the left and may be broken into
 // lines; figures are set from the right and never broken.
 type Column struct {
-	Head  string
-	Words bool
+	Head   string
+	Words  bool
+	ByHand bool // empty, to be filled in with a pen: on paper only
 }
 
 // Row is a row; its first cell names it. Marker is the marker of the entry that
@@ -57,6 +58,17 @@ func (t *Table) prune() {
 			t.Rows[i].Cells = slices.Delete(t.Rows[i].Cells, c, c+1)
 		}
 	}
+}
+
+// byHand adds columns to be filled in with a pen.
+func byHand(t Table, heads ...string) Table {
+	for _, h := range heads {
+		t.Columns = append(t.Columns, Column{Head: h, ByHand: true})
+	}
+	for i := range t.Rows {
+		t.Rows[i].Cells = append(t.Rows[i].Cells, make([]string, len(heads))...)
+	}
+	return t
 }
 
 const lineWidth = 80 // of a terminal

@@ -2,10 +2,13 @@
   "use strict";
   var root = document.documentElement, dark = window.matchMedia("(prefers-color-scheme: dark)");
   var KEY = "ground";
-  try {
-    var kept = localStorage.getItem(KEY);
-    if (kept === "dark" || kept === "light") { root.dataset.theme = kept; }
-  } catch (e) { /* a file may keep nothing */ }
+  function recall() {
+    try {
+      var kept = localStorage.getItem(KEY);
+      if (kept === "dark" || kept === "light") { root.dataset.theme = kept; }
+    } catch (e) { /* a file may keep nothing */ }
+  }
+  recall(); // before anything is painted
   function night() {
     return root.dataset.theme ? root.dataset.theme === "dark" : dark.matches;
   }
@@ -16,6 +19,9 @@
     button.hidden = false;
     name();
     dark.addEventListener("change", name);
+    ["pageshow", "storage"].forEach(function (event) { // chosen meanwhile on another page
+      window.addEventListener(event, function () { recall(); name(); });
+    });
     button.addEventListener("click", function () {
       root.dataset.theme = night() ? "light" : "dark";
       try { localStorage.setItem(KEY, root.dataset.theme); } catch (e) { /* forgotten with the page */ }
