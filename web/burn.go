@@ -90,7 +90,8 @@ type burnBody struct {
 	Marks          []markRow
 	Previous, Next string
 	Saw            string
-	Rivals         []bench.Version
+	Rivals         []historyRow // records that contradict each other
+	Disputed       []string     // moments marked at different times
 	History        []historyRow
 	Photos         []bench.Photo
 	Subject        string
@@ -127,6 +128,11 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 	moments := s.Bench.Moments(x.Title, x.Burn.ID)
 	b := burnBody{Title: x.Title, ID: x.Burn.ID, Record: x.Burn, Marker: x.Marker(x.Burn.Entry), Subject: x.subject(),
 		Moments: momentRows(moments), Marks: markRows(x.Burn), Photos: s.Bench.Photos("burn", x.subject())}
+	for _, m := range b.Moments {
+		if m.State == "rival" && !slices.Contains(b.Disputed, m.Label) {
+			b.Disputed = append(b.Disputed, m.Label)
+		}
+	}
 	_, saw, _ := s.Bench.Thing("burn", x.subject())
 	b.Saw = sawText(saw)
 	if err := s.addHistory(r, &b); err != nil {
@@ -176,9 +182,10 @@ func (s *Site) addHistory(r *http.Request, b *burnBody) error {
 		return err
 	}
 	for _, v := range slices.Backward(versions) {
-		b.History = append(b.History, historyRow{v, dayTime(v.At)})
+		row := historyRow{v, dayTime(v.At)}
+		b.History = append(b.History, row)
 		if v.State == "stands" {
-			b.Rivals = append(b.Rivals, v)
+			b.Rivals = append(b.Rivals, row)
 		}
 	}
 	return nil

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"html/template"
 	"net/http"
 	"slices"
@@ -53,6 +54,7 @@ type trialBody struct {
 	Burning  []string      // ids of burns whose flame has not ended
 	Disagree []string      // ids of burns whose records contradict each other
 	Findings template.HTML
+	Found    string // how many there are, in words
 	List     template.HTML
 }
 
@@ -83,7 +85,9 @@ func (s *Site) trial(w http.ResponseWriter, r *http.Request) error {
 	if b.Disagree, err = s.disagreeing(v.Trial); err != nil {
 		return err
 	}
-	if b.Findings, err = findingsHTML(v.beforehand()); err != nil {
+	found := v.beforehand()
+	b.Found = counted(len(report.Group(found)), "thing")
+	if b.Findings, err = findingsHTML(found); err != nil {
 		return err
 	}
 	b.List, err = part(v, "burns "+sys.String(), func() (template.HTML, error) { return burnsHTML(v, sys) })
@@ -195,6 +199,13 @@ func (s *Site) download(kind string, write func(*trial.Trial) ([]byte, error)) h
 		_, _ = w.Write(text) // a reader who has left is no error
 		return nil
 	}
+}
+
+func counted(n int, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return fmt.Sprint(n, " ", thing)
 }
 
 // findingsHTML lists findings, "" where there is none.

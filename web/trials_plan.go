@@ -92,7 +92,7 @@ func planChanges(t *trial.Trial, p trial.Plan) string {
 	next := *t
 	next.Plan = p
 	now := station.Of(&next)
-	return fmt.Sprintf("Of the burns made so far %d take their places in this plan and %d have none; they all stay, with their figures. %d burns are left to make.",
+	return fmt.Sprintf("Burns made so far: %d with a place in this plan, %d without one. All of them stay, with their figures. Left to make: %d.",
 		now.Done, len(now.Extra), len(now.Left))
 }
 
