@@ -189,8 +189,10 @@ func (f *Fold) Subjects(kind string) []string {
 }
 
 func (f *Fold) usable(h *held) bool {
-	_, aside := f.fact(h)
-	return aside == nil
+	if !h.read {
+		_, _ = f.fact(h) // for what it notes in h
+	}
+	return h.aside == nil
 }
 
 // State works out what stands for one subject.
