@@ -108,8 +108,8 @@ func (b *Bench) read(ctx context.Context, e journal.Entry) error {
 	if err := b.fold.Add(e); err != nil {
 		return err
 	}
-	if f, ok := b.fold.Fact(e.ID); ok {
-		b.index.add(f, len(b.fold.Facts(f.Record.Kind, f.Record.Subject)) == 1)
+	if r, ok := b.fold.Record(e.ID); ok {
+		b.index.add(e.ID, r, b.fold.Count(r.Kind, r.Subject) == 1)
 	}
 	return nil
 }

@@ -21,10 +21,10 @@ func newIndex() index {
 }
 
 // add takes up a record; first says that nothing was known of its subject.
-func (x *index) add(f journal.Fact, first bool) {
-	x.order = append(x.order, f.ID)
-	subject, list, at := f.Record.Subject, map[string][]string(nil), ""
-	switch f.Record.Kind {
+func (x *index) add(id journal.ID, r journal.Record, first bool) {
+	x.order = append(x.order, id)
+	subject, list, at := r.Subject, map[string][]string(nil), ""
+	switch r.Kind {
 	case trialKind.name:
 		x.said[subject]++
 	case burnKind.name:
@@ -46,19 +46,19 @@ func (x *index) add(f journal.Fact, first bool) {
 
 // drop forgets a record that was shunned.
 func (b *Bench) drop(id journal.ID) {
-	f, ok := b.fold.Fact(id)
+	r, ok := b.fold.Record(id)
 	if !ok {
 		return
 	}
 	b.fold.Drop(id)
 	b.index.order = slices.DeleteFunc(b.index.order, func(other journal.ID) bool { return other == id })
 	b.index.gear++
-	if len(b.fold.Facts(f.Record.Kind, f.Record.Subject)) > 0 {
+	if b.fold.Count(r.Kind, r.Subject) > 0 {
 		return
 	}
 	for _, list := range []map[string][]string{b.index.burns, b.index.marks, b.index.photos} {
-		at := titleOf(f.Record.Subject)
-		list[at] = slices.DeleteFunc(list[at], func(s string) bool { return s == f.Record.Subject })
+		at := titleOf(r.Subject)
+		list[at] = slices.DeleteFunc(list[at], func(s string) bool { return s == r.Subject })
 	}
 }
 
