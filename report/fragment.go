@@ -77,10 +77,11 @@ func VerdictBody(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) e
 
 // burnPage is one burn in full.
 type burnPage struct {
-	InventedSay, Status, Void, KnownBy, Notes string
-	Pictures                                  []picture
-	Tables                                    []Table
-	Said                                      []Said
+	InventedSay, Status, Void, Notes string
+	Pictures                         []picture
+	Beside                           Table
+	Tables                           []Table
+	Said                             []Said
 }
 
 // BurnBody writes everything known of one burn as HTML: what Burn writes, and
@@ -90,8 +91,8 @@ func BurnBody(w io.Writer, r *trial.Reduced, id string, o Options) error {
 	if err != nil {
 		return err
 	}
-	p := burnPage{Status: statusOf(b), Void: b.Void, KnownBy: knownBy(&b.Result), Notes: b.Notes,
-		Tables: BurnSheet(b, float64(r.Settings.Level), o.System), Said: Group(b.Result.Findings)}
+	p := burnPage{Status: capital(StatusOf(b)), Void: b.Void, Notes: b.Notes,
+		Beside: besideTable(b, float64(r.Settings.Level), o.System), Tables: BurnSheet(b, float64(r.Settings.Level), o.System), Said: Group(b.Result.Findings)}
 	if r.Invented {
 		p.InventedSay = inventedWords
 	}
