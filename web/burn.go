@@ -115,7 +115,9 @@ type markRow struct{ Label, Text string }
 // historyRow is one record about the burn.
 type historyRow struct {
 	bench.Version
-	When string
+	When  string
+	First bool
+	Own   string // lines that not all its rivals have
 }
 
 // burn is the page of one burn.
@@ -182,13 +184,31 @@ func (s *Site) addHistory(r *http.Request, b *burnBody) error {
 		return err
 	}
 	for _, v := range slices.Backward(versions) {
-		row := historyRow{v, dayTime(v.At)}
+		row := historyRow{Version: v, When: dayTime(v.At), First: len(b.History) == len(versions)-1}
 		b.History = append(b.History, row)
 		if v.State == "stands" {
 			b.Rivals = append(b.Rivals, row)
 		}
 	}
+	setApart(b.Rivals)
 	return nil
+}
+
+// setApart finds in each record the lines that not all of them have.
+func setApart(rows []historyRow) {
+	with := map[string]int{}
+	for _, row := range rows {
+		for line := range strings.Lines(row.Text) {
+			with[line]++
+		}
+	}
+	for i := range rows {
+		for line := range strings.Lines(rows[i].Text) {
+			if with[line] < len(rows) {
+				rows[i].Own += line
+			}
+		}
+	}
 }
 
 // dayTime is a moment by the clock of the machine of the bench.

@@ -98,7 +98,7 @@ func TestPlanIsTakenApart(t *testing.T) {
 			t.Fatal(wrong)
 		}
 		x := trial.Trial{Settings: trial.DefaultSettings(), Entries: []trial.Entry{{Name: "a"}, {Name: "b"}}}
-		p := propose(t, &x, w)
+		p := made(t, &x, w)
 		if again, wrong := wishOf(wishWords(p)); len(wrong) > 0 || again.Blocks != w.Blocks || again.Snuffed != w.Snuffed || again.CoolDown != w.CoolDown || again.Seed != w.Seed || again.Factor.Name != w.Factor.Name {
 			t.Errorf("%v became %+v, %v", wish, again, wrong)
 		}
@@ -257,8 +257,8 @@ func TestDownloads(t *testing.T) {
 	}
 }
 
-// propose makes a plan that must be possible.
-func propose(t *testing.T, x *trial.Trial, w plan.Wish) trial.Plan {
+// made is a plan that must be possible.
+func made(t *testing.T, x *trial.Trial, w plan.Wish) trial.Plan {
 	t.Helper()
 	p, _, err := plan.Make(x, w)
 	if err != nil {
