@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"fairburn/draw"
 	"fairburn/finding"
@@ -29,21 +30,35 @@ func pageFile(name string) []byte {
 	return data
 }
 
-// markerShapes is how many markers a sprite holds: more than anybody compares.
-const markerShapes = 2 * draw.Entries
+// sprite and markers are drawn once: every page shows them.
+var (
+	sprite = sync.OnceValue(func() template.HTML {
+		var all []marker
+		for n := range draw.Entries {
+			all = append(all, newMarker(n+1))
+		}
+		return inline("sprite", all)
+	})
+	markers = sync.OnceValue(func() (all [draw.Entries]template.HTML) {
+		for n := range all {
+			all[n] = inline("marker", n+1)
+		}
+		return all
+	})
+)
 
 // Sprite holds the colour and shape of every marker, once for a page that shows
 // them by Marker.
-func Sprite() template.HTML {
-	var all []marker
-	for n := range markerShapes {
-		all = append(all, newMarker(n+1))
-	}
-	return inline("sprite", all)
-}
+func Sprite() template.HTML { return sprite() }
 
-// Marker shows the colour and shape of an entry or a burner; 0 is none.
-func Marker(number int) template.HTML { return inline("marker", number) }
+// Marker shows the colour and shape of an entry or a burner; 0 is none. They
+// repeat after draw.Entries.
+func Marker(number int) template.HTML {
+	if number < 1 {
+		return ""
+	}
+	return markers()[(number-1)%draw.Entries]
+}
 
 // inline fills a template that cannot fail.
 func inline(name string, value any) template.HTML {

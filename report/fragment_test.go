@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"fairburn/draw"
 	"fairburn/finding"
 	"fairburn/plan"
 	"fairburn/quantity"
@@ -237,7 +238,7 @@ func TestMarkersOfAPage(t *testing.T) {
 	if Marker(0) != "" {
 		t.Errorf("marker 0 is %q, expected nothing", Marker(0))
 	}
-	page, err := html.Parse(strings.NewReader(framed(string(Marker(markerShapes)))))
+	page, err := html.Parse(strings.NewReader(framed(string(Marker(draw.Entries)))))
 	if err != nil {
 		t.Fatal(err)
 	}
