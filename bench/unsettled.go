@@ -13,10 +13,9 @@ import (
 // each other, or corrections that others propose.
 type Unsettled struct {
 	Kind, Subject string
-	Title         string // of the trial, for burns and moments
-	Name          string // of the thing; of a burn or a moment, the burn's id
-	Rivals        bool   // they contradict each other and none is used; else one holds
-	Yours         bool   // this tester's word decides; else it waits for whoever recorded what stands
+	About         Topic
+	Rivals        bool // they contradict each other and none is used; else one holds
+	Yours         bool // this tester's word decides; else it waits for whoever recorded what stands
 	// Versions are those that stand, then those proposed. Changes say what each has
 	// that the first other one that stands has not; Replaces is left out.
 	Versions []Version
@@ -57,12 +56,9 @@ func (b *Bench) unsettled(all []Unsettled, k kind, subject string, of []journal.
 		return all
 	}
 	s := b.stand(k, subject, of)
-	u := Unsettled{Kind: k.name, Subject: subject, Name: subject, Rivals: finding.Has(s.findings, "records_disagree")}
+	u := Unsettled{Kind: k.name, Subject: subject, About: TopicOf(k.name, subject), Rivals: finding.Has(s.findings, "records_disagree")}
 	if !u.Rivals && len(s.proposals) == 0 {
 		return all
-	}
-	if k.name == burnKind.name {
-		u.Title, u.Name = titleOf(subject), idOf(subject)
 	}
 	u.Yours = u.Rivals || len(by(s.live, []journal.Author{b.tester.Key.Author()})) > 0
 	u.Versions = versionsOf(s.live, s.proposals, s.textOf)
@@ -78,7 +74,7 @@ func (b *Bench) unsettledMarks(all []Unsettled, of string) []Unsettled {
 		}
 		state := b.fold.State(markName, subject)
 		live := b.standingMarks(state.Live)
-		u := Unsettled{Kind: markName, Subject: subject, Title: titleOf(of), Name: idOf(of), Rivals: !agree(live)}
+		u := Unsettled{Kind: markName, Subject: subject, About: TopicOf(markName, subject), Rivals: !agree(live)}
 		if !u.Rivals && (len(state.Proposals) == 0 || len(live) == 0) {
 			continue
 		}
