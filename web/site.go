@@ -81,7 +81,7 @@ func (s *Site) Handler() http.Handler {
 	return guard.New(guard.Config{
 		Hosts: s.Hosts, Devices: s.Devices, LAN: s.LAN, TLS: s.TLS, Log: s.Log,
 		Open:   []string{"GET /style.css", "GET /script.js", "GET /icon.svg"},
-		Large:  []string{"POST /photo/{kind}/{subject}"},
+		Large:  []string{"POST /photo/{kind}/{subject}", "POST /journal/merge"},
 		Render: s.renderBare,
 	}).Handler(mux)
 }
