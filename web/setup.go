@@ -145,7 +145,7 @@ func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, sta
 	}
 	rec := t.Burns[0]
 	n := max(stations(r), x.number)
-	left, warm := s.rest(x.view, x.bays, x.entry)
+	left, warm := s.rest(x.view, x.entry)
 	v := setupView{Trial: x.view.Trial, Station: x.number, Stations: n, ID: rec.ID, Entry: x.entry, Marker: x.view.Marker(x.entry),
 		Plan: planWords(x.slot, x.planned), Block: x.slot.Block, Level: x.slot.Level, Simmer: x.simmer, MaySim: !x.slot.Snuff}
 	if warm {
@@ -250,7 +250,7 @@ func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	_, warm := s.rest(x.view, x.bays, x.entry)
+	_, warm := s.rest(x.view, x.entry)
 	n := max(stations(r), x.number)
 	lacks := len(x.missing(t.Burns[0], warm)) + len(x.untold(n))
 	if faulty(fs) || lacks > 0 && !x.goOn {

@@ -139,7 +139,7 @@
       if (p.title !== title || kept.indexOf(p.nonce) < 0) { return; }
       bays.forEach(function (b) {
         if (!b.burn || b.burn.id !== p.burn) { return; }
-        var m = b.burn.moments.filter(function (m) { return m.nonce !== p.takes_back; });
+        var m = b.burn.moments.filter(function (m) { return !p.takes_back || m.nonce !== p.takes_back; });
         if (!p.takes_back && !m.some(function (x) { return x.nonce === p.nonce; })) { m.push({ what: p.what, nonce: p.nonce, at: p.at, device: "", state: "holds" }); }
         b.burn.moments = m;
       });
