@@ -159,7 +159,24 @@ func (s *Site) undo(w http.ResponseWriter, r *http.Request) error {
 	if err := s.Bench.Undo(r.Context(), kind, subject); err != nil {
 		return err
 	}
-	return back(w, r, local(r.PostFormValue("to")), done{Said: "undone", Kind: kind, Subject: subject})
+	return back(w, r, s.standing(kind, subject, local(r.PostFormValue("to"))), done{Said: "undone", Kind: kind, Subject: subject})
+}
+
+// standing is the page to go to after an undo: where a page went with what was
+// undone, the one above it.
+func (s *Site) standing(kind, subject, page string) string {
+	x, live, _ := s.Bench.Thing(kind, subject)
+	switch {
+	case x != nil || len(live) > 1:
+		return page
+	case kind == "trial":
+		return "/"
+	case kind == "burn":
+		page, _, _ = strings.Cut(page, "/burn/")
+	case strings.HasPrefix(page, "/shelf/"):
+		return "/shelf"
+	}
+	return page
 }
 
 // local is an address of this site; anything else becomes its first page.

@@ -27,6 +27,7 @@ type planBody struct {
 	Proposal proposal
 	Kept     []slotRow // the plan that holds
 	Progress station.Progress
+	Alone    bool // nothing else is asked for
 }
 
 // proposal is a plan that is not kept yet.
@@ -76,7 +77,8 @@ func (s *Site) plan(w http.ResponseWriter, r *http.Request) error {
 func (s *Site) showPlan(w http.ResponseWriter, r *http.Request, v *view, values map[string]string, p proposal) error {
 	_, saw, _ := s.Bench.Thing("trial", v.Title)
 	_, wrong := wishOf(values)
-	b := planBody{Title: v.Title, Values: values, Saw: sawText(saw), Kept: slotRows(v.Trial), Progress: station.Of(v.Trial), Proposal: p, Fields: wishFields(values, wrong)}
+	b := planBody{Title: v.Title, Values: values, Saw: sawText(saw), Kept: slotRows(v.Trial), Progress: station.Of(v.Trial), Proposal: p, Fields: wishFields(values, wrong),
+		Alone: p == proposal{} && len(wrong) == 0}
 	status := http.StatusOK
 	if len(wrong) > 0 || p.Trouble != "" {
 		status = http.StatusUnprocessableEntity

@@ -13,6 +13,30 @@ import (
 	"fairburn/trial"
 )
 
+// TestUndoOfWhatWasNewLeadsToThePageAbove holds that nobody is led to a page that
+// has just gone.
+func TestUndoOfWhatWasNewLeadsToThePageAbove(t *testing.T) {
+	s := emptySite(t)
+	take(t, s, shelfSheet)
+	trial := sent(t, s, "/trials/new", asked())
+	form := fieldsOf(page(t, s, at("trial", "walls", "burns", "new")))
+	form.Set("entry", "Wide")
+	burn := sent(t, s, at("trial", "walls", "burns", "new"), form)
+	for _, c := range []struct{ page, to string }{{burn, "/trial/walls?"}, {trial, "/?"}} {
+		undo := url.Values{}
+		for _, f := range strings.Split(page(t, s, c.page), "<form")[1:] {
+			if strings.Contains(f, `action="/undo"`) {
+				undo = fieldsOf("<main" + f[:strings.Index(f, "</form>")] + "</main>")
+			}
+		}
+		to := sent(t, s, "/undo", undo)
+		if !strings.HasPrefix(to, c.to) {
+			t.Errorf("undo on %s leads to %s, expected %s", c.page, to, c.to)
+		}
+		page(t, s, to)
+	}
+}
+
 // shelfSheet is gear for a new trial, brought by another one.
 const shelfSheet = `fairburn = 1
 title = "an older one"
