@@ -432,7 +432,7 @@
       to = offered(bay, ".undo");
     } else {
       for (var name in moments) {
-        if (moments[name].key === letter && !moments[name].test) { to = offered(bay, '.press button[value="' + name + '"]'); }
+        if (moments[name].key === letter && !moments[name].test) { to = offered(bay, ':is(.marks, .faults) button[value="' + name + '"]'); }
       }
     }
     if (to) { e.preventDefault(); act(bay, to); }
