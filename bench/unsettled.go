@@ -37,6 +37,9 @@ func (b *Bench) Unsettled() []Unsettled {
 	}
 	for _, k := range gearKinds {
 		for _, name := range b.fold.Subjects(k.name) {
+			if b.fold.Count(k.name, name) < 2 {
+				continue
+			}
 			if own := b.authorsFor(k); len(by(b.fold.State(k.name, name).Live, own)) > 0 { // another's gear matters where a trial uses it
 				all = b.unsettled(all, k, name, own)
 			}

@@ -3,11 +3,14 @@ package web
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"fmt"
 	"html/template"
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
+	"sync"
 
 	"fairburn/bench"
 	"fairburn/journal"
@@ -28,15 +31,9 @@ const onePage = 50
 
 // journalBody is what the journal shows.
 type journalBody struct {
-	Open       []openChoice
-	Log        []logRow
-	All        int
-	From       int  // records passed over
-	Newer      int  // where the page before begins, where there is one
-	Older      int  // where the next begins, 0 for none
+	listedLog
 	MayKeep    bool // the owner's part is shown
 	BackupName string
-	To         int // how far this page goes
 }
 
 // journal lists who added what when, and what is to be settled.
@@ -45,21 +42,77 @@ func (s *Site) journal(w http.ResponseWriter, r *http.Request) error {
 	if err != nil || from < 0 {
 		return refuse("from %.20q: expected a number from 0", r.URL.Query().Get("from"))
 	}
-	b := journalBody{From: from, MayKeep: isOwner(r), BackupName: s.backupName()}
-	log, all, err := s.Bench.Log(r.Context(), from, onePage)
+	listed, err := s.logs.page(s.Bench.Version(""), from, func() (listedLog, error) { return s.list(r.Context(), from) })
 	if err != nil {
 		return err
 	}
-	b.All, b.Log = all, rowsOf(log)
-	b.Newer = max(0, from-onePage)
-	if from+len(b.Log) < b.All {
+	b := journalBody{listed, isOwner(r), s.backupName()}
+	return s.show(w, r, "journal.html", frame{Title: "Journal", Section: "journal", Live: "*", Body: b})
+}
+
+// listedLog is one page of the list.
+type listedLog struct {
+	All  int
+	List template.HTML
+}
+
+// logPages keeps pages of the list until something is recorded.
+type logPages struct {
+	mu      sync.Mutex
+	version uint64
+	pages   map[int]listedLog
+}
+
+// page returns what make made of a page of the list the first time it was asked for.
+func (l *logPages) page(version uint64, from int, make func() (listedLog, error)) (listedLog, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.version != version || l.pages == nil || len(l.pages) >= kept {
+		l.version, l.pages = version, map[int]listedLog{}
+	}
+	if p, ok := l.pages[from]; ok {
+		return p, nil
+	}
+	p, err := make()
+	if err == nil {
+		l.pages[from] = p
+	}
+	return p, err
+}
+
+// forget lets every page be made anew: shunning a record gives the bench no new
+// version.
+func (l *logPages) forget() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.pages = nil
+}
+
+// logBody is what the list shows.
+type logBody struct {
+	Open  []openChoice
+	Log   []logRow
+	All   int
+	From  int // records passed over
+	Newer int // where the page before begins, where there is one
+	Older int // where the next begins, 0 for none
+	To    int // how far this page goes
+}
+
+func (s *Site) list(ctx context.Context, from int) (listedLog, error) {
+	log, all, err := s.Bench.Log(ctx, from, onePage)
+	if err != nil {
+		return listedLog{}, err
+	}
+	b := logBody{Log: rowsOf(log), All: all, From: from, Newer: max(0, from-onePage), To: from + len(log)}
+	if b.To < all {
 		b.Older = from + onePage
 	}
-	b.To = from + len(b.Log)
 	if from == 0 {
 		b.Open = s.open()
 	}
-	return s.show(w, r, "journal.html", frame{Title: "Journal", Section: "journal", Live: "*", Body: b})
+	list, err := html(func(w *strings.Builder) error { return templates["journal.html"].ExecuteTemplate(w, "list", b) })
+	return listedLog{all, list}, err
 }
 
 // logRow is a record as the list shows it.

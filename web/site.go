@@ -45,6 +45,7 @@ type Config struct {
 type Site struct {
 	Config
 	views views
+	logs  logPages
 	live  live
 }
 

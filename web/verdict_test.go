@@ -5,11 +5,8 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
-	"strconv"
 	"strings"
 	"testing"
-
-	"fairburn/sheet"
 )
 
 func TestVerdictShowsTheAnswerFirst(t *testing.T) {
@@ -81,31 +78,5 @@ func TestVerdictAsFiles(t *testing.T) {
 		if w := get(t, s, at("trial", "none of this name", page)); w.Code != http.StatusNotFound {
 			t.Error(page, w.Code)
 		}
-	}
-}
-
-// BenchmarkVerdictPage reads the verdict on 2,000 burns that was worked out before.
-func BenchmarkVerdictPage(b *testing.B) {
-	s := newSite(b)
-	v, err := s.view(demoTitle)
-	if err != nil {
-		b.Fatal(err)
-	}
-	many := *v.Trial
-	many.Title, many.Burns = "Many", nil
-	for n := range 2000 {
-		x := v.Burns[n%len(v.Burns)]
-		x.ID = strconv.Itoa(n + 1)
-		many.Burns = append(many.Burns, x)
-	}
-	text, err := sheet.Write(&many)
-	if err != nil {
-		b.Fatal(err)
-	}
-	take(b, s, string(text))
-	path := at("trial", "Many", "verdict")
-	b.ReportMetric(float64(len(page(b, s, path))), "bytes")
-	for b.Loop() {
-		page(b, s, path)
 	}
 }
