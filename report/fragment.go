@@ -57,8 +57,11 @@ func Marker(number int) template.HTML {
 	if number < 1 {
 		return ""
 	}
-	return markers()[(number-1)%draw.Entries]
+	return markers()[shape(number)-1]
 }
+
+// shape is the marker that is drawn for a marker's number: they repeat.
+func shape(number int) int { return look(number)%draw.Entries + 1 }
 
 // inline fills a template that cannot fail.
 func inline(name string, value any) template.HTML {

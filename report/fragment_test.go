@@ -238,11 +238,23 @@ func TestMarkersOfAPage(t *testing.T) {
 	if Marker(0) != "" {
 		t.Errorf("marker 0 is %q, expected nothing", Marker(0))
 	}
-	page, err := html.Parse(strings.NewReader(framed(string(Marker(draw.Entries)))))
-	if err != nil {
-		t.Fatal(err)
+	if Marker(draw.Entries+1) != Marker(1) {
+		t.Error("the markers do not repeat")
 	}
-	checkReferences(t, find(page, "body")[0])
+	many := invented()
+	many.Shelf.Burners[0].Marker, many.Shelf.Burners[1].Marker = 1, draw.Entries+1
+	many.Shelf.Burners[2].Marker = 5 * draw.Entries
+	v, r := judged(many)
+	for name, source := range map[string]string{
+		"fragment": framed(written(t, func(w io.Writer) error { return VerdictBody(w, v, r, Options{}) })),
+		"report":   written(t, func(w io.Writer) error { return HTML(w, v, r, Options{}) }),
+	} {
+		page, err := html.Parse(strings.NewReader(source))
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Run(name, func(t *testing.T) { checkReferences(t, find(page, "body")[0]) })
+	}
 }
 
 // The words beside a comparison: who is as good, and how often neither boils.

@@ -25,6 +25,7 @@ var pageFiles embed.FS
 var pageTemplate = template.Must(template.New("report.html").Funcs(template.FuncMap{
 	"column": func(t Table, i int) Column { return t.Columns[i] },
 	"bind":   bind,
+	"shape":  shape,
 	"wordy":  wordy,
 }).ParseFS(pageFiles, "page/report.html"))
 
@@ -162,8 +163,11 @@ func hash(text string) string {
 // draw lays the charts out for desk and phone, and the entries' markers.
 func (p *reportPage) draw(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) (err error) {
 	p.Pictures, err = pictures(func(at Layout) ([]Chart, error) { return Charts(v, r, sys, at) })
+	drawn := map[int]bool{}
 	for _, e := range v.Entries {
-		p.Markers = append(p.Markers, newMarker(e.Marker))
+		if n := shape(e.Marker); !drawn[n] {
+			p.Markers, drawn[n] = append(p.Markers, newMarker(n)), true
+		}
 	}
 	return err
 }
