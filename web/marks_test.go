@@ -45,9 +45,7 @@ func answered(t *testing.T, w *httptest.ResponseRecorder) answer {
 // oneReady is a site with burn 1 of Tansy set up, and the time of its bench.
 func oneReady(t *testing.T) *Site {
 	t.Helper()
-	s := emptySite(t)
-	s.Now = func() time.Time { return time.Date(2026, 5, 1, 10, 0, 0, 0, time.UTC) }
-	unburned(t, s)
+	s := atTen(t)
 	ready(t, s, 1, "Tansy")
 	return s
 }

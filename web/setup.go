@@ -237,13 +237,20 @@ func (x *setting) untold(stations int) (words []string) {
 // setUp puts a burn on the bench, ready to be lit. What is missing is asked for
 // once; whoever goes on without it may.
 func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
+	s.setups.Lock()
+	defer s.setups.Unlock()
 	x, err := s.setting(r)
 	if err != nil {
 		return err
 	}
-	for _, b := range x.bays {
-		if b.Number == x.number && b.Burn != nil && b.Burn.Going() {
-			return refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", b.Burn.ID, x.number)
+	if i := slices.IndexFunc(x.bays, func(b bay) bool { return b.Number == x.number }); i >= 0 && x.bays[i].Burn != nil {
+		switch there := x.bays[i].Burn; {
+		case there.Going():
+			return refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", there.ID, x.number)
+		case there.Stage == station.Ready && there.ID == x.values["burn"] && there.Entry == x.entry: // the form came twice
+			return back(w, r, at("trial", x.view.Title, "bench"), done{})
+		case there.Stage == station.Ready:
+			return refuse("burn %s of %s is set up at station %d and not lit: light it, or leave it out on its own page first", there.ID, there.Entry, x.number)
 		}
 	}
 	t, fs, err := s.record(x)

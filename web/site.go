@@ -19,6 +19,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 	"time"
 
 	"fairburn/bench"
@@ -44,9 +45,10 @@ type Config struct {
 // Site serves the pages of one bench.
 type Site struct {
 	Config
-	views views
-	logs  logPages
-	live  live
+	views  views
+	logs   logPages
+	live   live
+	setups sync.Mutex // one burn is set up at a time, so that each has an id of its own
 }
 
 // New makes a Site. Its live updates end with ctx.

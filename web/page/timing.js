@@ -316,7 +316,16 @@
   function listen() {
     if (stream || document.visibilityState !== "visible") { return; }
     stream = new EventSource("/events?trial=" + encodeURIComponent(title));
-    stream.onopen = function () { connected = true; align(3); refresh(); send(); line(); };
+    stream.onopen = function () {
+      connected = true;
+      // What was refused is offered once more: another bench may have been open here,
+      // or this one have had a trouble of its own.
+      save(load().map(function (p) { delete p.refused; return p; }));
+      align(3);
+      refresh();
+      send();
+      line();
+    };
     stream.onerror = function () {
       lost();
       if (stream && stream.readyState === 2) { hush(); setTimeout(listen, 3000); } // it does not try again by itself
@@ -468,8 +477,6 @@
       return;
     }
     connected = true;
-    // What was refused is offered once more: another bench may have been open here.
-    save(load().map(function (p) { delete p.refused; return p; }));
     begin();
     function bayOf(e) { return e.target.closest && bays.filter(function (b) { return b.el === e.target.closest(".bay"); })[0]; }
     function chosen(e) { var b = bayOf(e); if (b) { choose(bays.indexOf(b)); } }
