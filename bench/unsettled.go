@@ -3,6 +3,7 @@ package bench
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"fairburn/burn"
 	"fairburn/finding"
@@ -16,7 +17,8 @@ type Unsettled struct {
 	About         Topic
 	Rivals        bool // they contradict each other and none is used; else one holds
 	Yours         bool // this tester's word decides; else it waits for whoever recorded what stands
-	// Versions are those that stand, then those proposed. Changes say what each has
+	// Versions are those that stand, this tester's first, then those proposed; those
+	// that say the same are one. Changes say what each has
 	// that the first other one that stands has not; Replaces is left out.
 	Versions []Version
 }
@@ -64,7 +66,7 @@ func (b *Bench) unsettled(all []Unsettled, k kind, subject string, of []journal.
 		return all
 	}
 	u.Yours = u.Rivals || len(by(s.live, []journal.Author{b.tester.Key.Author()})) > 0
-	u.Versions = versionsOf(s.live, s.proposals, s.textOf)
+	u.Versions = b.versionsOf(s.live, s.proposals, s.textOf)
 	return listed(all, u)
 }
 
@@ -83,7 +85,7 @@ func (b *Bench) unsettledMarks(all []Unsettled, of string) []Unsettled {
 		}
 		_, what := splitMark(subject)
 		u.Yours = u.Rivals || len(by(live, []journal.Author{b.tester.Key.Author()})) > 0
-		u.Versions = versionsOf(live, state.Proposals, func(f journal.Fact) string { return momentText(what, f) })
+		u.Versions = b.versionsOf(live, state.Proposals, func(f journal.Fact) string { return momentText(what, f) })
 		all = listed(all, u)
 	}
 	return all
@@ -99,14 +101,30 @@ func momentText(what string, f journal.Fact) string {
 	return text
 }
 
-// versionsOf are the records to choose from.
-func versionsOf(live []journal.Fact, proposals []journal.Proposal, text func(journal.Fact) string) []Version {
+// versionsOf are the records to choose from, this tester's own first. Those that say
+// the same stand as one, by all of their testers.
+func (b *Bench) versionsOf(live []journal.Fact, proposals []journal.Proposal, text func(journal.Fact) string) []Version {
+	live = slices.Clone(live)
+	own := func(f journal.Fact) int {
+		if f.Record.Author == b.tester.Key.Author() {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(live, func(f, g journal.Fact) int { return own(f) - own(g) })
 	var vs []Version
 	add := func(f journal.Fact, state string) {
-		v := Version{ID: f.ID, Tester: f.Record.Name, Author: f.Record.Author, At: f.Record.At, State: state, Text: text(f)}
-		if i := slices.IndexFunc(live, func(g journal.Fact) bool { return text(g) != v.Text }); i >= 0 {
+		said := text(f)
+		if i := slices.IndexFunc(vs, func(v Version) bool { return v.Text == said }); i >= 0 {
+			if !slices.Contains(strings.Split(vs[i].Tester, ", "), f.Record.Name) {
+				vs[i].Tester += ", " + f.Record.Name
+			}
+			return
+		}
+		v := Version{ID: f.ID, Tester: f.Record.Name, Author: f.Record.Author, At: f.Record.At, State: state, Text: said}
+		if i := slices.IndexFunc(live, func(g journal.Fact) bool { return text(g) != said }); i >= 0 {
 			c := Change{Thing: live[i].ID.String()}
-			c.Was, c.Is = difference(text(live[i]), v.Text)
+			c.Was, c.Is = difference(text(live[i]), said)
 			v.Changes = []Change{c}
 		}
 		vs = append(vs, v)
@@ -120,12 +138,15 @@ func versionsOf(live []journal.Fact, proposals []journal.Proposal, text func(jou
 	return vs
 }
 
-// listed adds u unless the same choice is there already.
+// listed adds u unless that choice is there already or there is nothing to choose.
 func listed(all []Unsettled, u Unsettled) []Unsettled {
 	same := func(x Unsettled) bool {
-		return x.Kind == u.Kind && x.Subject == u.Subject && slices.EqualFunc(x.Versions, u.Versions, func(v, w Version) bool { return v.ID == w.ID })
+		lacks := func(v Version) bool {
+			return (u.Rivals || v.State == "proposed") && !slices.ContainsFunc(x.Versions, func(w Version) bool { return w.ID == v.ID })
+		}
+		return x.Kind == u.Kind && x.Subject == u.Subject && x.Rivals == u.Rivals && !slices.ContainsFunc(u.Versions, lacks)
 	}
-	if slices.ContainsFunc(all, same) {
+	if len(u.Versions) < 2 || slices.ContainsFunc(all, same) {
 		return all
 	}
 	return append(all, u)

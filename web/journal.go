@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"time"
 
 	"fairburn/bench"
 	"fairburn/journal"
@@ -131,10 +132,13 @@ var states = map[string]string{
 func rowsOf(log []bench.Logged) []logRow {
 	rows := make([]logRow, len(log))
 	for i, l := range log {
-		rows[i] = logRow{l, topicWords(l.About), topicPage(l.About), dayTime(l.At), dayTime(l.Received), states[l.State]}
+		rows[i] = logRow{l, topicWords(l.About), topicPage(l.About), dayMinute(l.At), dayMinute(l.Received), states[l.State]}
 	}
 	return rows
 }
+
+// dayMinute is a moment as precisely as a list needs it.
+func dayMinute(t time.Time) string { return t.Local().Format("2 Jan 2006, 15:04") }
 
 // openChoice is something to settle, as the page shows it.
 type openChoice struct {
@@ -157,7 +161,7 @@ func (s *Site) open() []openChoice {
 	for _, u := range s.Bench.Unsettled() {
 		c := openChoice{Unsettled: u, Words: topicWords(u.About), Page: topicPage(u.About)}
 		for _, v := range u.Versions {
-			c.Versions = append(c.Versions, versionRow{v, dayTime(v.At), v.State == "proposed"})
+			c.Versions = append(c.Versions, versionRow{v, dayMinute(v.At), v.State == "proposed"})
 			if v.State == "stands" {
 				c.Stands = v.Tester
 			}

@@ -91,9 +91,15 @@ func (s *Site) showStatus(w http.ResponseWriter, r *http.Request, status int, fi
 	return nil
 }
 
+// said is a page of a heading and a text, which is escaped unless it is HTML.
+type said struct {
+	Title string
+	Text  any
+}
+
 // renderBare is a page of the guard's in the site's layout.
 func (s *Site) renderBare(w http.ResponseWriter, r *http.Request, status int, title string, body template.HTML) {
-	if err := s.showStatus(w, r, status, "bare.html", frame{Title: title, Body: body}); err != nil {
+	if err := s.showStatus(w, r, status, "bare.html", frame{Title: title, Body: said{title, body}}); err != nil {
 		http.Error(w, title, status)
 	}
 }
@@ -104,7 +110,7 @@ func (s *Site) renderError(w http.ResponseWriter, r *http.Request, status int, w
 		writeJSON(w, status, map[string]string{"error": err.Error()})
 		return
 	}
-	if s.showStatus(w, r, status, "error.html", frame{Title: what, Body: err.Error()}) != nil {
+	if s.showStatus(w, r, status, "error.html", frame{Title: what, Body: said{what, err.Error()}}) != nil {
 		http.Error(w, err.Error(), status)
 	}
 }
