@@ -46,6 +46,7 @@
       }
       if (first && root) { render(); send(); }
       line();
+      return true;
     }).catch(lost);
   }
   function within() { return clock.within + Math.abs(Date.now() - clock.at) * DRIFT; }
@@ -99,15 +100,20 @@
     send();
   }
 
-  // Presses wait for the first look at the bench's clock; without it their times
-  // would be those of a device that may be minutes off.
+  function waiting() { return load().filter(function (p) { return !p.refused; }); }
+  // Presses wait for a look at the bench's clock where it is not known well: without
+  // it their times would be those of a device that may be minutes off.
   function send() {
-    if (sending || !isFinite(clock.within)) { return; }
-    var lot = load().filter(function (p) { return !p.refused; }).slice(0, 100);
-    while (lot.length > 1 && JSON.stringify(lot).length > 20000) { lot.length = Math.ceil(lot.length / 2); } // a browser sends 64 kB for a page that is being left
-    if (!lot.length) { return; }
+    if (sending || !waiting().length) { return; }
     sending = true;
-    get("/marks", { method: "POST", headers: { "Content-Type": "application/json", "Accept": "application/json" }, body: JSON.stringify(lot), keepalive: true })
+    var lot;
+    (within() <= 50 ? Promise.resolve(true) : ask())
+      .then(function (known) {
+        if (!known) { throw new TypeError("no answer"); }
+        lot = waiting().slice(0, 100);
+        while (lot.length > 1 && JSON.stringify(lot).length > 20000) { lot.length = Math.ceil(lot.length / 2); } // a browser sends 64 kB for a page that is being left
+        return get("/marks", { method: "POST", headers: { "Content-Type": "application/json", "Accept": "application/json" }, body: JSON.stringify(lot), keepalive: true });
+      })
       .then(function (r) {
         if (r.ok) { return r.json(); }
         if (r.status === 403) { throw new Error("This device is not paired any more. Its marks are kept here: pair it again from the machine of the bench."); }
@@ -239,7 +245,7 @@
   var trouble = "";
   function line(what) {
     if (what !== undefined) { trouble = what; }
-    var list = load().filter(function (p) { return !p.refused; }), el = document.getElementById("line"), say;
+    var list = waiting(), el = document.getElementById("line"), say;
     if (!el) { return; }
     if (!connected) {
       say = "No answer from the bench. Go on: marks are kept on this " + (keeps ? "device" : "page") + (list.length ? " (" + list.length + " now)" : "") + " and sent when it is back. Leave this page open; do not load it anew.";
