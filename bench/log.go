@@ -29,31 +29,29 @@ type Logged struct {
 // Log returns up to n records, the newest first, after passing over as many as
 // skip says, and how many there are in all.
 func (b *Bench) Log(ctx context.Context, skip, n int) ([]Logged, int, error) {
-	ids, facts, states := b.newest(skip, n)
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	end := max(0, len(b.index.order)-max(0, skip))
+	page := b.index.order[max(0, end-max(0, n)):end]
+	if len(page) == 0 {
+		return nil, len(b.index.order), nil
+	}
 	var all []Logged
-	for i, id := range ids {
-		e, err := b.store.Get(ctx, id)
+	for e, err := range b.store.Since(ctx, page[0].seq-1, 0) { // bodies, photos above all, stay in the store
 		if err != nil {
 			return nil, 0, err
 		}
-		r := facts[i].Record
-		all = append(all, Logged{ID: id, Kind: r.Kind, Subject: r.Subject, About: TopicOf(r.Kind, r.Subject), Tester: r.Name, At: r.At,
-			Received: e.Receipt.At, From: e.Receipt.From, State: states[i], Corrects: len(r.Replaces) > 0})
+		if e.Seq > page[len(page)-1].seq {
+			break
+		}
+		if f, ok := b.fold.Fact(e.ID); ok {
+			r := f.Record
+			all = append(all, Logged{ID: e.ID, Kind: r.Kind, Subject: r.Subject, About: TopicOf(r.Kind, r.Subject), Tester: r.Name, At: r.At,
+				Received: e.Receipt.At, From: e.Receipt.From, State: b.stateOf(f), Corrects: len(r.Replaces) > 0})
+		}
 	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	slices.Reverse(all)
 	return all, len(b.index.order), nil
-}
-
-func (b *Bench) newest(skip, n int) (ids []journal.ID, facts []journal.Fact, states []string) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	end := max(0, len(b.index.order)-skip)
-	for _, id := range slices.Backward(b.index.order[max(0, end-n):end]) {
-		f, _ := b.fold.Fact(id)
-		ids, facts, states = append(ids, id), append(facts, f), append(states, b.stateOf(f))
-	}
-	return ids, facts, states
 }
 
 // stateOf says in a word what became of a record.
@@ -63,7 +61,7 @@ func (b *Bench) stateOf(f journal.Fact) string {
 	switch {
 	case slices.ContainsFunc(state.Live, is):
 		return b.stateOfLive(f, state.Live)
-	case slices.ContainsFunc(state.Proposals, func(p journal.Proposal) bool { return is(p.Fact) }):
+	case slices.ContainsFunc(state.Proposals, func(p journal.Proposal) bool { return is(p.Fact) && against(p, state.Live) }):
 		return "proposed"
 	case slices.ContainsFunc(b.fold.Facts(f.Record.Kind, f.Record.Subject), is):
 		return "replaced"
@@ -88,7 +86,7 @@ func (b *Bench) stateOfLive(f journal.Fact, live []journal.Fact) string {
 		live = standing
 	case isThing:
 		var of []journal.Author
-		if k.name != trialKind.name && k.name != burnKind.name {
+		if k.isGear() {
 			of = []journal.Author{f.Record.Author}
 		}
 		s := b.stand(k, f.Record.Subject, of)
@@ -215,7 +213,7 @@ func (b *Bench) List() []Listed {
 	var all []Listed
 	for _, title := range b.fold.Subjects(trialKind.name) {
 		s := b.stand(trialKind, title, nil)
-		l := Listed{Title: title, Burns: len(b.index.burns[title])}
+		l := Listed{Title: title, Burns: b.burnsOf(title)}
 		if x := s.value(); x != nil {
 			l.Question, l.Entries, l.Invented = x.Question, len(x.Entries), x.Invented
 		}
@@ -224,4 +222,15 @@ func (b *Bench) List() []Listed {
 		}
 	}
 	return all
+}
+
+// burnsOf counts the burns of a trial that were not withdrawn, and reads no other.
+func (b *Bench) burnsOf(title string) int {
+	n := len(b.index.burns[title])
+	for _, subject := range b.index.burns[title] {
+		if b.index.gone[subject] && len(b.stand(burnKind, subject, nil).live) == 0 {
+			n--
+		}
+	}
+	return n
 }
