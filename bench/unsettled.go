@@ -19,7 +19,7 @@ type Unsettled struct {
 	Yours         bool // this tester's word decides; else it waits for whoever recorded what stands
 	// Versions are those that stand, this tester's first, then those proposed; those
 	// that say the same are one. Changes say what each has
-	// that the first other one that stands has not; Replaces is left out.
+	// that the first other one has not; Replaces is left out.
 	Versions []Version
 }
 
@@ -112,6 +112,10 @@ func (b *Bench) versionsOf(live []journal.Fact, proposals []journal.Proposal, te
 		return 1
 	}
 	slices.SortStableFunc(live, func(f, g journal.Fact) int { return own(f) - own(g) })
+	all := slices.Clone(live)
+	for _, p := range proposals {
+		all = append(all, p.Fact)
+	}
 	var vs []Version
 	add := func(f journal.Fact, state string) {
 		said := text(f)
@@ -122,18 +126,19 @@ func (b *Bench) versionsOf(live []journal.Fact, proposals []journal.Proposal, te
 			return
 		}
 		v := Version{ID: f.ID, Tester: f.Record.Name, Author: f.Record.Author, At: f.Record.At, State: state, Text: said}
-		if i := slices.IndexFunc(live, func(g journal.Fact) bool { return text(g) != said }); i >= 0 {
-			c := Change{Thing: live[i].ID.String()}
-			c.Was, c.Is = difference(text(live[i]), said)
+		if i := slices.IndexFunc(all, func(g journal.Fact) bool { return text(g) != said }); i >= 0 {
+			c := Change{Thing: all[i].ID.String()}
+			c.Was, c.Is = difference(text(all[i]), said)
 			v.Changes = []Change{c}
 		}
 		vs = append(vs, v)
 	}
-	for _, f := range live {
-		add(f, "stands")
-	}
-	for _, p := range proposals {
-		add(p.Fact, "proposed")
+	for i, f := range all {
+		state := "stands"
+		if i >= len(live) {
+			state = "proposed"
+		}
+		add(f, state)
 	}
 	return vs
 }

@@ -62,9 +62,9 @@ func TestAProposalWaitsForWhomItCorrects(t *testing.T) {
 	for choice, want := range map[string]string{"Rowan": "6:35", "Fern": "6:33"} { // taken over; declined
 		fern, rowan := two(t)
 		take(t, rowan, swap(`"6:33"`, `"6:35"`), Refuse)
-		waits(t, rowan, `burn Ring/1 rivals=false yours=false; Fern stands; Rowan proposed: boil = "6:35"`)
+		waits(t, rowan, `burn Ring/1 rivals=false yours=false; Fern stands: boil = "6:33"; Rowan proposed: boil = "6:35"`)
 		merge(t, rowan, fern)
-		waits(t, fern, `burn Ring/1 rivals=false yours=true; Fern stands; Rowan proposed: boil = "6:35"`)
+		waits(t, fern, `burn Ring/1 rivals=false yours=true; Fern stands: boil = "6:33"; Rowan proposed: boil = "6:35"`)
 		choose(t, fern, choice)
 		merge(t, fern, rowan)
 		for _, b := range []*Bench{fern, rowan} {
@@ -110,7 +110,7 @@ func TestOthersGearOfOneNameWaitsForNobody(t *testing.T) {
 	merge(t, fern, hazel)
 	waits(t, hazel)
 	take(t, rowan, swap(`"118 g"`, `"120 g"`), Replace)
-	waits(t, rowan, `pot /pot rivals=false yours=false; Fern stands; Rowan proposed: mass = "120 g"`) // in Fern's trial
+	waits(t, rowan, `pot /pot rivals=false yours=false; Fern stands: mass = "118 g"; Rowan proposed: mass = "120 g"`) // in Fern's trial
 }
 
 // press presses one moment on a bench.
@@ -162,7 +162,7 @@ func TestAnothersMomentTakenBackIsAProposal(t *testing.T) {
 	merge(t, fern, rowan)
 	press(t, rowan, 2, "light", rowan.now(), 1)
 	merge(t, rowan, fern)
-	waits(t, fern, "mark Ring/1 rivals=false yours=true; Fern stands; Rowan proposed: light did not happen")
+	waits(t, fern, "mark Ring/1 rivals=false yours=true; Fern stands: light at 2026-05-01 09:00:02.0 by the clock of phone; Rowan proposed: light did not happen")
 	choose(t, fern, "Rowan")
 	waits(t, fern)
 	if got := states(fern); strings.Contains(got, "holds") {

@@ -100,6 +100,9 @@ type logBody struct {
 	To    int // how far this page goes
 }
 
+// First is the number of the first record shown.
+func (b logBody) First() int { return b.From + 1 }
+
 func (s *Site) list(ctx context.Context, from int) (listedLog, error) {
 	log, all, err := s.Bench.Log(ctx, from, onePage)
 	if err != nil {

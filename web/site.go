@@ -62,17 +62,7 @@ func New(ctx context.Context, c Config) *Site {
 func (s *Site) Handler() http.Handler {
 	mux := http.NewServeMux()
 	s.files(mux)
-	pages := map[string]handler{
-		"GET /{$}":    s.home,
-		"POST /units": s.setUnits,
-		"POST /undo":  s.undo,
-	}
-	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.journalPages()} {
-		for pattern, h := range part {
-			pages[pattern] = h
-		}
-	}
-	for pattern, h := range pages {
+	for pattern, h := range s.pages() {
 		mux.Handle(pattern, s.page(h))
 	}
 	for pattern, h := range s.ownerPages() {
@@ -87,6 +77,21 @@ func (s *Site) Handler() http.Handler {
 		Large:  []string{"POST /photo/{kind}/{subject}", "POST /journal/merge"},
 		Render: s.renderBare,
 	}).Handler(mux)
+}
+
+// pages are what the owner and paired devices may ask for.
+func (s *Site) pages() map[string]handler {
+	pages := map[string]handler{
+		"GET /{$}":    s.home,
+		"POST /units": s.setUnits,
+		"POST /undo":  s.undo,
+	}
+	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.journalPages()} {
+		for pattern, h := range part {
+			pages[pattern] = h
+		}
+	}
+	return pages
 }
 
 // handler answers a request or says in words why not.
