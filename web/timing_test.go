@@ -16,11 +16,7 @@ import (
 // unburned puts the demo trial without its burns on the bench; slots is its plan.
 func unburned(t testing.TB, s *Site, slots ...trial.Slot) {
 	t.Helper()
-	data, err := os.ReadFile("../cmd/fairburn/demo.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	head, _, _ := strings.Cut(string(data), "[[burn]]")
+	head, _, _ := strings.Cut(demoSheet(t), "[[burn]]")
 	x := take(t, s, head)
 	if len(slots) == 0 {
 		return
@@ -32,6 +28,16 @@ func unburned(t testing.TB, s *Site, slots ...trial.Slot) {
 	if _, err := s.Bench.Take(t.Context(), x, bench.Refuse); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// demoSheet is the sheet of the demo trial.
+func demoSheet(t testing.TB) string {
+	t.Helper()
+	data, err := os.ReadFile("../cmd/fairburn/demo.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
 }
 
 // ready sets a burn up as the form does, without anything that could be asked.
