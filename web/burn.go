@@ -93,7 +93,7 @@ type burnBody struct {
 	Rivals         []historyRow // records that contradict each other
 	Disputed       []string     // moments marked at different times
 	History        []historyRow
-	Photos         []bench.Photo
+	Album          album
 	Subject        string
 }
 
@@ -129,7 +129,10 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 	sys := system(r, x.Settings.System)
 	moments := s.Bench.Moments(x.Title, x.Burn.ID)
 	b := burnBody{Title: x.Title, ID: x.Burn.ID, Record: x.Burn, Marker: x.Marker(x.Burn.Entry), Subject: x.subject(),
-		Moments: momentRows(moments), Marks: markRows(x.Burn), Photos: s.Bench.Photos("burn", x.subject())}
+		Moments: momentRows(moments), Marks: markRows(x.Burn)}
+	if b.Album, err = s.album(r, "burn", x.subject()); err != nil {
+		return err
+	}
 	for _, m := range b.Moments {
 		if m.State == "rival" && !slices.Contains(b.Disputed, m.Label) {
 			b.Disputed = append(b.Disputed, m.Label)

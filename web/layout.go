@@ -22,10 +22,12 @@ var pageFiles embed.FS
 
 // functions are what templates may call.
 var functions = template.FuncMap{
-	"at":     at,
-	"marker": report.Marker,
-	"sprite": report.Sprite,
-	"clock":  func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
+	"at":        at,
+	"marker":    report.Marker,
+	"sprite":    report.Sprite,
+	"capital":   capital,
+	"photoPath": photoPath,
+	"clock":     func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
 }
 
 // templates holds each page with the layout.
@@ -38,11 +40,11 @@ func parsePages() map[string]*template.Template {
 		panic(err)
 	}
 	for _, f := range files {
-		if path.Ext(f.Name()) != ".html" || f.Name() == "layout.html" || f.Name() == "form.html" {
+		if path.Ext(f.Name()) != ".html" || f.Name() == "layout.html" || f.Name() == "form.html" || f.Name() == "photos.html" {
 			continue
 		}
 		t := template.New("layout.html").Funcs(functions)
-		all[f.Name()] = template.Must(t.ParseFS(pageFiles, "page/layout.html", "page/form.html", "page/"+f.Name()))
+		all[f.Name()] = template.Must(t.ParseFS(pageFiles, "page/layout.html", "page/form.html", "page/photos.html", "page/"+f.Name()))
 	}
 	return all
 }
