@@ -94,7 +94,7 @@ func (b *Bench) unsettledMarks(all []Unsettled, of string) []Unsettled {
 // momentText is a moment in one line, in the keys of a sheet.
 func momentText(what string, f journal.Fact) string {
 	p, _ := f.Value.(pressed)
-	text := burn.Mark(what).Label() + " at " + p.At.Format("2006-01-02 15:04:05.0") + " by the clock of " + cmp.Or(p.Device, f.Record.Name)
+	text := burn.Mark(what).Label() + " at " + p.At.UTC().Format("2006-01-02 15:04:05.0 UTC") + " by the clock of " + cmp.Or(p.Device, f.Record.Name)
 	if p.TakenBack {
 		return burn.Mark(what).Label() + " did not happen"
 	}

@@ -158,11 +158,11 @@ func TestMomentsOfTwoTestersAreSettledOnOnesOwnBench(t *testing.T) {
 
 func TestAnothersMomentTakenBackIsAProposal(t *testing.T) {
 	fern, rowan := two(t)
-	press(t, fern, 1, "light", fern.now())
+	press(t, fern, 1, "light", time.Date(2026, 5, 1, 9, 30, 0, 0, time.UTC))
 	merge(t, fern, rowan)
 	press(t, rowan, 2, "light", rowan.now(), 1)
 	merge(t, rowan, fern)
-	waits(t, fern, "mark Ring/1 rivals=false yours=true; Fern stands: light at 2026-05-01 09:00:02.0 by the clock of phone; Rowan proposed: light did not happen")
+	waits(t, fern, "mark Ring/1 rivals=false yours=true; Fern stands: light at 2026-05-01 09:30:00.0 UTC by the clock of phone; Rowan proposed: light did not happen")
 	choose(t, fern, "Rowan")
 	waits(t, fern)
 	if got := states(fern); strings.Contains(got, "holds") {
