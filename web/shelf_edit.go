@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"slices"
 	"strconv"
@@ -41,35 +42,35 @@ func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs
 		return f.Kind != sheet.Instrument && f.Name != "marker" && (f.Name != "changed" || values["parent"] != "")
 	})
 	v.Other = form.Other
-	group := editGroup{Head: "More"}
-	head := ""
+	groups := map[string]string{}
+	fields, _ := sheet.Fields(kind, values, sys)
+	for _, f := range fields {
+		groups[f.Name] = f.Group
+	}
+	first, listed := firstFields[kind]
 	for _, f := range form.Fields {
-		if f.Head != "" {
-			head = f.Head
-		}
-		first, listed := firstFields[kind]
-		switch {
-		case head == "" && (!listed || slices.Contains(first, f.Name)):
+		f.Head = ""
+		group := groups[f.Name]
+		if group == "" && (!listed || slices.Contains(first, f.Name)) {
 			f.Must = f.Name == "name" || f.Name == "changed"
 			v.Main = append(v.Main, f)
-		case head == "":
-			group.Fields = append(group.Fields, f)
-			group.Open = group.Open || f.Value != "" || f.Wrong != ""
-		default:
-			if f.Head != "" {
-				v.Groups = append(v.Groups, editGroup{Head: capital(f.Head)})
-			}
-			f.Head = ""
-			g := &v.Groups[len(v.Groups)-1]
-			g.Fields = append(g.Fields, f)
-			g.Open = g.Open || f.Value != "" || f.Wrong != ""
+			continue
 		}
-	}
-	if len(group.Fields) > 0 {
-		group.Head = "Measures"
-		v.Groups = slices.Insert(v.Groups, 0, group)
+		v.add(capital(cmp.Or(group, "sizes")), f)
 	}
 	return v
+}
+
+// add puts a field into its group, which is open where it holds something.
+func (v *thingForm) add(head string, f field) {
+	i := slices.IndexFunc(v.Groups, func(g editGroup) bool { return g.Head == head })
+	if i < 0 {
+		i = len(v.Groups)
+		v.Groups = append(v.Groups, editGroup{Head: head})
+	}
+	g := &v.Groups[i]
+	g.Fields = append(g.Fields, f)
+	g.Open = g.Open || f.Value != "" || f.Wrong != ""
 }
 
 // newThing asks for a thing; of a burner that was altered, for what is different.
@@ -217,4 +218,3 @@ func inGroups(groups []editGroup) (all [][]field) {
 	}
 	return all
 }
-
