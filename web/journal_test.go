@@ -68,8 +68,8 @@ func (o other) records(t testing.TB) string {
 	return b.String()
 }
 
-// upload sends a file of records as the owner does.
-func upload(t testing.TB, s *Site, name, text string) *httptest.ResponseRecorder {
+// uploadRecords sends a file of records as the owner does.
+func uploadRecords(t testing.TB, s *Site, name, text string) *httptest.ResponseRecorder {
 	t.Helper()
 	var b bytes.Buffer
 	form := multipart.NewWriter(&b)
@@ -97,7 +97,7 @@ func rivals(t testing.TB) *Site {
 	take(t, s, small)
 	rowan := newOther(t, 2, "Rowan", "")
 	rowan.takes(t, boils("6:35"))
-	if w := upload(t, s, "from-rowan.txt", rowan.records(t)); w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "contradict each other") {
+	if w := uploadRecords(t, s, "from-rowan.txt", rowan.records(t)); w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "contradict each other") {
 		t.Fatalf("%d %s", w.Code, w.Body)
 	}
 	return s
@@ -110,7 +110,7 @@ func proposed(t testing.TB) *Site {
 	take(t, s, small)
 	rowan := newOther(t, 2, "Rowan", page(t, s, "/journal/records.txt"))
 	rowan.takes(t, boils("6:35"))
-	if w := upload(t, s, "from-rowan.txt", rowan.records(t)); w.Code != http.StatusOK {
+	if w := uploadRecords(t, s, "from-rowan.txt", rowan.records(t)); w.Code != http.StatusOK {
 		t.Fatalf("%d %s", w.Code, w.Body)
 	}
 	return s
@@ -229,7 +229,7 @@ func TestAnothersWordIsNotTakenForThem(t *testing.T) {
 	rowan.takes(t, small)
 	fern := newOther(t, 3, "Fern", rowan.records(t))
 	fern.takes(t, boils("6:35"))
-	upload(t, s, "fern.txt", fern.records(t))
+	uploadRecords(t, s, "fern.txt", fern.records(t))
 	body := page(t, s, "/journal")
 	contains(t, body, "It waits for the word of Rowan")
 	if strings.Contains(body, "Take it over") {
@@ -312,17 +312,17 @@ func TestRecordsGoOutAndComeIn(t *testing.T) {
 		t.Error(got)
 	}
 	other := emptySite(t)
-	answer := upload(t, other, `<b>x.txt`, w.Body.String())
+	answer := uploadRecords(t, other, `<b>x.txt`, w.Body.String())
 	contains(t, answer.Body.String(), "new here</dt><dd>5</dd>", "&lt;b&gt;x.txt")
 	if boil(t, other, "1") != "6:33" {
 		t.Error("not merged")
 	}
-	contains(t, upload(t, other, "again.txt", w.Body.String()).Body.String(), "new here</dt><dd>0</dd>", "were here already</dt><dd>5</dd>")
+	contains(t, uploadRecords(t, other, "again.txt", w.Body.String()).Body.String(), "new here</dt><dd>0</dd>", "were here already</dt><dd>5</dd>")
 	broken := strings.Replace(w.Body.String(), "6:33", "6:32", 1)
-	answer = upload(t, emptySite(t), "broken.txt", broken)
+	answer = uploadRecords(t, emptySite(t), "broken.txt", broken)
 	contains(t, answer.Body.String(), "refused</dt><dd>1</dd>", "new here</dt><dd>4</dd>", "signature_wrong")
 	for _, text := range []string{"", "what is this", "PK\x03\x04", `{"fairburn_exchange":99}` + "\n"} {
-		if w := upload(t, other, "x.txt", text); w.Code != http.StatusBadRequest {
+		if w := uploadRecords(t, other, "x.txt", text); w.Code != http.StatusBadRequest {
 			t.Errorf("%q: %d", text, w.Code)
 		}
 	}

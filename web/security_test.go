@@ -84,6 +84,9 @@ func phoneOf(t testing.TB, s *Site) asker {
 func addressed(s *Site, pattern, title string) (method, path string) {
 	method, path, _ = strings.Cut(pattern, " ")
 	fill := map[string]string{"{$}": "", "{title}": url.PathEscape(title), "{kind}": "burner", "{name}": "Tansy", "{subject}": "Tansy", "{id}": "1"}
+	if title != demoTitle {
+		fill["{name}"], fill["{subject}"] = url.PathEscape(title), url.PathEscape(title)
+	}
 	if strings.HasPrefix(path, "/journal/record/") || strings.HasPrefix(path, "/photo/") {
 		fill["{id}"] = strings.Repeat("0", 64)
 		for e := range s.Store.Since(context.Background(), 0, journal.Whole) {
@@ -219,7 +222,7 @@ func TestOtherNamesAndOtherSitesAreRefused(t *testing.T) {
 				map[string]string{"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Sec-Fetch-Dest": "document"})
 		}
 		for _, header := range foreign {
-			if w := send(method, path, "localhost:8417", header); w.Code != http.StatusForbidden || strings.Contains(w.Body.String(), "Tansy") {
+			if w := send(method, path, "localhost:8417", header); w.Code != http.StatusForbidden || strings.Contains(w.Body.String(), "half a litre") {
 				t.Errorf("%s with %v: %d", pattern, header, w.Code)
 			}
 		}
@@ -236,7 +239,7 @@ var meanTitles = []string{
 }
 
 // titled is a site with a part of the demo trial under a title, after which the
-// notes, the testers and the reason to leave a burn out are named as well.
+// notes, the testers, a burner and the reason to leave a burn out are named as well.
 func titled(t testing.TB, title string) *Site {
 	t.Helper()
 	s := emptySite(t)
@@ -254,6 +257,9 @@ func titled(t testing.TB, title string) *Site {
 		for i := range x.Burns {
 			x.Burns[i].Notes, x.Burns[i].Tester = title, title
 		}
+		x.Shelf.Burners = append(x.Shelf.Burners, x.Shelf.Burners[0])
+		odd := &x.Shelf.Burners[len(x.Shelf.Burners)-1]
+		odd.Name, odd.Parent, odd.Changed, odd.Notes = title, x.Shelf.Burners[0].Name, title, title
 	}
 	if _, err := s.Bench.Take(t.Context(), x, bench.Refuse); err != nil {
 		t.Fatalf("%q: %v", title, err)
@@ -270,7 +276,7 @@ func TestWhatPeopleWroteStaysTextOnEveryPage(t *testing.T) {
 				continue
 			}
 			w := get(t, s, path)
-			if strings.Contains(pattern, "{title}") && w.Code != http.StatusOK && !strings.HasSuffix(pattern, "/after") {
+			if (strings.Contains(pattern, "{title}") || strings.HasPrefix(pattern, "GET /shelf/")) && w.Code != http.StatusOK && !strings.HasSuffix(pattern, "/after") {
 				t.Errorf("%s of %q: %d %.300s", pattern, title, w.Code, w.Body)
 			}
 			harmless(t, pattern, w)
@@ -278,7 +284,7 @@ func TestWhatPeopleWroteStaysTextOnEveryPage(t *testing.T) {
 		harmless(t, "journal", get(t, s, "/journal?said="+url.QueryEscape(title)+"&kind="+url.QueryEscape(title)+"&subject="+url.QueryEscape(title)))
 		harmless(t, "an error", get(t, s, at("trial", title+"x", "verdict")))
 		harmless(t, "verified", post(t, s, "/journal/verify", nil))
-		harmless(t, "merged", upload(t, s, title, "no records"))
+		harmless(t, "merged", uploadRecords(t, s, title, "no records"))
 	}
 }
 
@@ -428,10 +434,10 @@ func TestBodiesThatAreTooLarge(t *testing.T) {
 			t.Errorf("%s: %d", pattern, w.Code)
 		}
 	}
-	if w := upload(t, s, "x.txt", strings.Repeat("x", 20<<20)); w.Code != http.StatusRequestEntityTooLarge {
+	if w := uploadRecords(t, s, "x.txt", strings.Repeat("x", 20<<20)); w.Code != http.StatusRequestEntityTooLarge {
 		t.Error("merge:", w.Code)
 	}
-	if w := upload(t, s, "x.txt", strings.Repeat("x", 2<<20)); w.Code != http.StatusBadRequest {
+	if w := uploadRecords(t, s, "x.txt", strings.Repeat("x", 2<<20)); w.Code != http.StatusBadRequest {
 		t.Error("merge of a file within the limit:", w.Code)
 	}
 	if recordsOf(t, s) != before {
