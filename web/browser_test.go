@@ -269,16 +269,26 @@ func (x *tab) until(format string, args ...any) {
 	}
 }
 
-// press clicks with the mouse, or taps, what a selector finds.
+// press clicks with the mouse, or taps, what a selector finds. A page that follows
+// others may exchange it at that moment: then what stands there now is pressed.
 func (x *tab) press(selector string) {
 	x.Helper()
-	x.must(chromedp.Do(x.ctx, chromedp.Click(chromedp.CSS(selector), chromedp.NodeVisible)))
+	for deadline := time.Now().Add(patience); ; {
+		err := chromedp.Do(x.ctx, chromedp.Click(chromedp.CSS(selector), chromedp.NodeVisible))
+		if err == nil {
+			return
+		}
+		if !strings.Contains(err.Error(), "node") || time.Now().After(deadline) {
+			x.Fatalf("pressing %s: %v", selector, err)
+		}
+	}
 }
 
-// go on to another page by pressing something.
+// follow goes on to another page by pressing something.
 func (x *tab) follow(selector string) {
 	x.Helper()
-	x.must(chromedp.Do(x.ctx, chromedp.Evaluate[chromedp.Void]("window.__left = true"), chromedp.Click(chromedp.CSS(selector), chromedp.NodeVisible)))
+	eval[bool](x, "window.__left = true")
+	x.press(selector)
 	x.until("!window.__left && document.readyState === 'complete'")
 }
 

@@ -81,7 +81,7 @@ const bigLabel = `[...document.querySelectorAll('.bay[data-bay="%d"] .next')].fi
 // lit opens the page beside the flame with a burn at station 1.
 func lit(x *tab, address string) {
 	x.open(address)
-	x.until("document.getElementById('line').textContent.startsWith('Every mark is on the bench. This device')")
+	x.until("/^Every mark is on the bench. (This device|Times are)/.test(document.getElementById('line').textContent)")
 }
 
 // delivered waits until the bench has all that the page pressed.
