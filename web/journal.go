@@ -246,6 +246,11 @@ type recordBody struct {
 	MayShun        bool
 }
 
+// IsPhoto reports whether there is a picture to show.
+func (b recordBody) IsPhoto() bool {
+	return b.Kind == "photo" && b.Text != "withdrawn" && b.Recorded.State != "unreadable"
+}
+
 // recordPage shows one record, read anew and checked.
 func (s *Site) recordPage(w http.ResponseWriter, r *http.Request) error {
 	id, err := recordID(r.PathValue("id"))
