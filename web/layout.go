@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"fairburn/quantity"
 	"fairburn/report"
@@ -83,8 +84,10 @@ func (s *Site) showStatus(w http.ResponseWriter, r *http.Request, status int, fi
 	f.Units = cmp.Or(f.Units, chosenUnits(r))
 	f.Other = map[string]string{"metric": "us"}[f.Units]
 	f.Other = cmp.Or(f.Other, "metric")
-	var b bytes.Buffer
-	if err := templates[file].ExecuteTemplate(&b, "layout.html", f); err != nil {
+	b := pageBuffers.Get().(*bytes.Buffer)
+	defer pageBuffers.Put(b)
+	b.Reset()
+	if err := templates[file].ExecuteTemplate(b, "layout.html", f); err != nil {
 		return fmt.Errorf("page %s: %w", file, err)
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
@@ -98,6 +101,9 @@ type said struct {
 	Title string
 	Text  any
 }
+
+// pageBuffers hold pages until they are whole; a verdict has half a megabyte.
+var pageBuffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
 
 // renderBare is a page of the guard's in the site's layout.
 func (s *Site) renderBare(w http.ResponseWriter, r *http.Request, status int, title string, body template.HTML) {
