@@ -57,6 +57,7 @@ const rules = `(() => {
 // each kind and holds it to the rules, on a phone, a narrow phone and a desktop, by
 // day and by night.
 func TestEveryPage(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	take(t, s.Site, demoSheet(t))
 	ready(t, s.Site, 1, "Tansy")

@@ -14,6 +14,7 @@ import (
 
 // TestScriptOff times a burn by forms alone.
 func TestScriptOff(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	x := newTab(t, phoneScreen)
@@ -70,6 +71,7 @@ func TestScriptOff(t *testing.T) {
 
 // TestKeyboard times a burn without a pointer.
 func TestKeyboard(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	ready(t, s.Site, 1, "Tansy")

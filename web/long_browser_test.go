@@ -6,8 +6,9 @@ import (
 	"time"
 )
 
-// TestAnHour leaves a page open for an hour, with something recorded every minute.
+// TestAnHour leaves a page open for an hour, with something recorded every five minutes.
 func TestAnHour(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	ready(t, s.Site, 1, "Tansy")
@@ -19,13 +20,13 @@ func TestAnHour(t *testing.T) {
 		return eval[int](x, "document.getElementsByTagName('*').length - document.querySelectorAll('.log *').length")
 	}
 	before, start := nodes(), time.Now()
-	for range 30 {
-		s.advance(2*time.Minute, x)
+	for range 12 {
+		s.advance(5*time.Minute, x)
 		x.press(".faults button[value=spill]")
 		x.press(".undo")
 	}
 	x.delivered()
-	x.until("/^1?[0-9]?[0-9]:[0-9][0-9]$/.test(document.querySelector('.clock').textContent)")
+	x.until("/^6[0-9]:[0-9][0-9]$/.test(document.querySelector('.clock').textContent)")
 	seconds := eval[int](x, "document.querySelector('.clock').textContent.split(':').reduce((m, s) => 60 * m + Number(s), 0)")
 	if real := int(time.Since(start).Seconds()) + 2; seconds < 3600 || seconds > 3600+real {
 		t.Errorf("the clock shows %d s: wanted 3600 and at most %d more", seconds, real)
@@ -36,8 +37,8 @@ func TestAnHour(t *testing.T) {
 	if got := held(s.Site, "1"); !slices.Equal(got, []string{"light"}) {
 		t.Errorf("the bench has %v", got)
 	}
-	if n := len(s.Bench.Moments(demoTitle, "1")); n != 62 {
-		t.Errorf("%d moments are kept, wanted ready, light and 30 that were undone", n)
+	if n := len(s.Bench.Moments(demoTitle, "1")); n != 26 {
+		t.Errorf("%d moments are kept, wanted ready, light and 12 that were undone", n)
 	}
 	x.press(".marks button[value=boil]")
 	x.delivered()
@@ -49,6 +50,7 @@ func TestAnHour(t *testing.T) {
 // TestSlept lets a phone sleep for 25 minutes with a mark that was not delivered:
 // its timers stand still, its wall clock does not, the counter of the page does.
 func TestSlept(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	ready(t, s.Site, 1, "Tansy")
@@ -76,6 +78,7 @@ func TestSlept(t *testing.T) {
 // TestClockSet sets a phone's own clock while the bench is away: the mark made
 // meanwhile gets its true time when the clocks can be compared again.
 func TestClockSet(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	ready(t, s.Site, 1, "Tansy")
@@ -92,6 +95,7 @@ func TestClockSet(t *testing.T) {
 
 // TestStoreRefused takes the browser's store away, whole and in part.
 func TestStoreRefused(t *testing.T) {
+	t.Parallel()
 	for name, script := range map[string]string{
 		"full":     `Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); };`,
 		"disabled": `Object.defineProperty(window, "localStorage", { get() { throw new DOMException("no", "SecurityError"); } });`,

@@ -34,6 +34,7 @@ func heldAt(t *testing.T, s *stand, id, what string, from, to time.Time) {
 // TestServerAwayInMidBurn stops the server under a burning flame, marks, and starts
 // it again on the same port and file.
 func TestServerAwayInMidBurn(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	ready(t, s.Site, 1, "Tansy")
@@ -71,6 +72,7 @@ func TestServerAwayInMidBurn(t *testing.T) {
 // TestAnswerLost keeps presses and loses what is said of it: the page sends again,
 // the bench keeps each once.
 func TestAnswerLost(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	ready(t, s.Site, 1, "Tansy")
@@ -110,6 +112,7 @@ func pair(t *testing.T, s *stand, name string) *tab {
 // TestTwoPhones lets two phones, one with a clock 90 seconds fast that gains, watch
 // one flame.
 func TestTwoPhones(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	unburned(t, s.Site)
 	ready(t, s.Site, 1, "Tansy")

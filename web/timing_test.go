@@ -104,6 +104,7 @@ func (s *stand) advance(d time.Duration, pages ...*tab) {
 }
 
 func TestABurnAtTheBench(t *testing.T) {
+	t.Parallel()
 	for name, screen := range map[string]struct{ phone bool }{"phone": {true}, "desktop": {false}} {
 		t.Run(name, func(t *testing.T) {
 			s := newStand(t)

@@ -59,6 +59,7 @@ const wholeTitle = "Which of four"
 // every burn of the plan; the first four with a browser, two of them on a phone, the
 // others by the same forms. Minutes of flame take no time: the clocks are set.
 func TestAWholeTrial(t *testing.T) {
+	t.Parallel()
 	s := newStand(t)
 	x := newTab(t, phoneScreen)
 	stock(s, x)
