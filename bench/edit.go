@@ -52,7 +52,7 @@ func (b *Bench) put(ctx context.Context, e Edit) (*taking, string, error) {
 	}
 	alone, subject := kind.one(e.Thing, 0), kind.subject(e.Title, names[0])
 	s := k.stand(kind, subject, k.authorsFor(kind))
-	if kind.isGear() && e.Saw != nil && !slices.ContainsFunc(s.live, k.own) && !slices.ContainsFunc(s.live, k.seen) {
+	if kind.isGear() && e.Saw != nil && len(s.live) > 0 && !slices.ContainsFunc(s.live, k.own) && !slices.ContainsFunc(s.live, k.seen) {
 		s = standing{kind: kind, subject: subject} // a name of this tester's own, whatever others call so
 	}
 	if own := s.value(); own != nil && e.Kind == burnKind.name {

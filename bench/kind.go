@@ -27,7 +27,7 @@ const (
 
 // longestSubject leaves room in the 200 bytes that a journal takes for what the
 // subjects of moments and photos add.
-const longestSubject = 170
+const longestSubject = 150
 
 type body struct {
 	Sheet     string `json:"sheet,omitempty"`

@@ -63,7 +63,7 @@ type pressed struct {
 }
 
 // The kind of record that holds a moment. Its subject is the burn's and what it
-// is of; of what can happen more than once, also a part of its nonce.
+// is of; of what can happen more than once, also the nonce of its first press.
 const (
 	markName    = "mark"
 	markVersion = 1
@@ -89,7 +89,7 @@ func markSubject(of, what, nonce string) string {
 	if once(what) {
 		return of + "/" + what
 	}
-	return of + "/" + what + "-" + nonce[:min(len(nonce), 12)]
+	return of + "/" + what + "-" + nonce
 }
 
 // splitMark is the burn's subject and what the moment is of.
@@ -157,8 +157,7 @@ func (l *lot) add(p Press) error {
 	if err := l.check(p); err != nil {
 		return err
 	}
-	r := journal.Record{Kind: markName, Version: markVersion, Name: l.tester.Name, At: p.Pressed, Nonce: p.Nonce,
-		Subject: markSubject(burnSubject(p.Title, p.Burn), p.What, cmp.Or(p.TakesBack, p.Nonce))}
+	r := journal.Record{Kind: markName, Version: markVersion, Name: l.tester.Name, At: p.Pressed, Nonce: p.Nonce, Subject: l.subject(p)}
 	facts := slices.Concat(l.fold.Facts(markName, r.Subject), l.made[r.Subject])
 	if len(withNonce(facts, p.Nonce)) > 0 {
 		return nil
@@ -180,6 +179,21 @@ func (l *lot) add(p Press) error {
 	l.sealed = append(l.sealed, s)
 	l.made[r.Subject] = append(l.made[r.Subject], journal.Fact{ID: s.ID, Record: r})
 	return nil
+}
+
+// subject is where a press is filed: one that takes another back, with that. A
+// press that was settled on has a nonce of its own and is filed with the first.
+func (l *lot) subject(p Press) string {
+	of := burnSubject(p.Title, p.Burn)
+	if p.TakesBack == "" || once(p.What) {
+		return markSubject(of, p.What, p.Nonce)
+	}
+	for _, subject := range l.index.marks[of] {
+		if _, what := splitMark(subject); what == p.What && len(withNonce(l.fold.Facts(markName, subject), p.TakesBack)) > 0 {
+			return subject
+		}
+	}
+	return markSubject(of, p.What, p.TakesBack)
 }
 
 // withNonce are the records of one press: two, where it was sent again while the
