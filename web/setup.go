@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"errors"
 	"maps"
 	"net/http"
 	"slices"
@@ -264,14 +265,15 @@ func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 		return s.showSetup(w, r, x, http.StatusUnprocessableEntity, fs, true)
 	}
 	rec := t.Burns[0]
-	if _, _, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.view.Title, Thing: t}); err != nil {
+	_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.view.Title, Thing: t})
+	if err != nil {
 		return err
 	}
 	detail := x.confirmed(n)
 	now := s.Now()
 	err = s.Bench.Press(r.Context(), []bench.Press{{Nonce: newNonce(), Title: x.view.Title, Burn: rec.ID, What: bench.Ready, At: now, Pressed: now, Device: deviceOf(r), Detail: detail}})
-	if err != nil {
-		return err
+	if err != nil { // a burn that no station has would only be in the way
+		return errors.Join(err, s.Bench.Withdraw(r.Context(), "burn", subject))
 	}
 	return back(w, r, at("trial", x.view.Title, "bench"), done{})
 }
