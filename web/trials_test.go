@@ -140,7 +140,7 @@ func TestTrialIsRefusedInWordsAndNothingIsLost(t *testing.T) {
 		"title twice":  {url.Values{}, "there is a trial of this title on the bench already"},
 		"no title":     {url.Values{"title": {" "}}, "give the trial a title"},
 		"dots":         {url.Values{"title": {".."}}, "expected a title with a letter or figure in it"},
-		"long":         {url.Values{"title": {strings.Repeat("x", 201)}}, "read a title of 201 bytes, expected at most 200"},
+		"long":         {url.Values{"title": {strings.Repeat("x", 201)}}, "read a title of 201 bytes, expected at most 150"},
 		"no burner":    {url.Values{"title": {"b"}, "burner": nil}, "tick at least one burner"},
 		"no unit":      {url.Values{"title": {"c"}, "reference.water": {"500"}}, "500"},
 		"bad judge":    {url.Values{"title": {"d"}, "judge_by": {"luck"}}, "luck"},
