@@ -10,6 +10,7 @@ import (
 	"html/template"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 
@@ -31,6 +32,9 @@ var functions = template.FuncMap{
 	"clock":     func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
 }
 
+// sharedFiles hold what several pages show.
+var sharedFiles = []string{"page/layout.html", "page/form.html", "page/photos.html", "page/kin.html"}
+
 // templates holds each page with the layout.
 var templates = parsePages()
 
@@ -41,11 +45,11 @@ func parsePages() map[string]*template.Template {
 		panic(err)
 	}
 	for _, f := range files {
-		if path.Ext(f.Name()) != ".html" || f.Name() == "layout.html" || f.Name() == "form.html" || f.Name() == "photos.html" {
+		if path.Ext(f.Name()) != ".html" || slices.Contains(sharedFiles, "page/"+f.Name()) {
 			continue
 		}
 		t := template.New("layout.html").Funcs(functions)
-		all[f.Name()] = template.Must(t.ParseFS(pageFiles, "page/layout.html", "page/form.html", "page/photos.html", "page/"+f.Name()))
+		all[f.Name()] = template.Must(t.ParseFS(pageFiles, append(sharedFiles[:len(sharedFiles):len(sharedFiles)], "page/"+f.Name())...))
 	}
 	return all
 }

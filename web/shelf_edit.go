@@ -26,7 +26,55 @@ type thingForm struct {
 	Other      []finding.Finding
 	Uses       []string
 	Burner     bool
-	Units      string
+	Markers    []markerChoice // of a burner
+}
+
+// fields are all that the form asks, in its order.
+func (v thingForm) fields() []field {
+	all := slices.Clone(v.Main)
+	for _, g := range v.Groups {
+		all = append(all, g.Fields...)
+	}
+	return all
+}
+
+// Wrong lists the fields whose values could not be taken.
+func (v thingForm) Wrong() []field {
+	return slices.DeleteFunc(v.fields(), func(f field) bool { return f.Wrong == "" })
+}
+
+// markerChoice is a colour and shape that a burner may have.
+type markerChoice struct {
+	N      int
+	Shape  string
+	Has    string // the burners that have it
+	Chosen bool
+}
+
+var shapeNames = map[draw.Shape]string{
+	draw.Disc: "disc", draw.Square: "square", draw.Peak: "peak", draw.Diamond: "diamond",
+	draw.Dip: "dip", draw.Plus: "plus", draw.Cross: "cross", draw.Hourglass: "hourglass",
+}
+
+// markers lists the colours and shapes with who has them. Of a new burner the
+// first free one is chosen.
+func (s *Site) markers(values map[string]string, alone *trial.Trial) []markerChoice {
+	g, _ := s.Bench.Shelf()
+	chosen := values["marker"]
+	if chosen == "" && alone == nil {
+		chosen = strconv.Itoa(freeMarker(g.Burners, draw.Entries))
+	}
+	var all []markerChoice
+	for n := 1; n <= draw.Entries; n++ {
+		m := markerChoice{N: n, Shape: shapeNames[draw.EntryShape(n-1)], Chosen: chosen == strconv.Itoa(n)}
+		for _, b := range g.Burners {
+			if b.Marker == n && (alone == nil || b.Name != alone.Shelf.Burners[0].Name) {
+				m.Has = facts(m.Has, b.Name)
+			}
+		}
+		all = append(all, m)
+	}
+	return all
 }
 
 // firstFields are asked for in the open; everything else waits in groups.
@@ -37,10 +85,14 @@ var firstFields = map[string][]string{
 // formOf lays out the form of a thing from what was typed.
 func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs []finding.Finding, alone *trial.Trial) thingForm {
 	sys := thingSystem(r, alone)
-	v := thingForm{Kind: kind, Word: kindWord(kind), Burner: kind == "burner", Parent: values["parent"], Units: sys.String()}
+	v := thingForm{Kind: kind, Word: kindWord(kind), Burner: kind == "burner", Parent: values["parent"]}
+	child := alone == nil && v.Parent != "" // its parent goes with the form unasked
 	form := newForm(kind, values, fs, sys, func(f sheet.Field) bool {
-		return f.Kind != sheet.Instrument && f.Name != "marker" && (f.Name != "changed" || values["parent"] != "")
+		return f.Kind != sheet.Instrument && f.Name != "marker" && (f.Name != "changed" || v.Parent != "") && (f.Name != "parent" || !child)
 	})
+	if v.Burner {
+		v.Markers = s.markers(values, alone)
+	}
 	v.Other = form.Other
 	groups := map[string]string{}
 	fields, _ := sheet.Fields(kind, values, sys)
@@ -57,6 +109,9 @@ func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs
 			continue
 		}
 		v.add(capital(cmp.Or(group, "sizes")), f)
+	}
+	if i := slices.IndexFunc(v.Groups, func(g editGroup) bool { return g.Head == "Jet ring 1" }); i >= 0 {
+		v.Groups[i].Open = true
 	}
 	return v
 }
@@ -190,7 +245,7 @@ func (s *Site) correctThing(w http.ResponseWriter, r *http.Request) error {
 		return misuse{err}
 	}
 	shown := s.formOf(r, kind, values, nil, was)
-	for _, f := range slices.Concat(append([][]field{shown.Main}, inGroups(shown.Groups)...)...) {
+	for _, f := range shown.fields() {
 		values[f.Name] = typed[f.Name]
 	}
 	for key, value := range typed { // rows that were not there before
@@ -210,11 +265,4 @@ func (s *Site) correctThing(w http.ResponseWriter, r *http.Request) error {
 		return misuse{err}
 	}
 	return back(w, r, at("shelf", kind, name), done{Said: name + " corrected", Kind: kind, Subject: name})
-}
-
-func inGroups(groups []editGroup) (all [][]field) {
-	for _, g := range groups {
-		all = append(all, g.Fields)
-	}
-	return all
 }

@@ -115,15 +115,16 @@ func (s *Site) page(h handler) http.Handler {
 		var m misuse
 		var large *http.MaxBytesError
 		switch {
+		case errors.Is(err, journal.ErrFull):
+			status, what = http.StatusInsufficientStorage, "The disk is full"
+			err = errors.New("nothing was kept and nothing was lost; make room on the disk of the bench and do it again")
 		case errors.Is(err, bench.ErrUnknown), errors.Is(err, journal.ErrAbsent):
 			status, what = http.StatusNotFound, "Not on this bench"
 		case errors.As(err, &large):
 			status, what = http.StatusRequestEntityTooLarge, "Too large"
+			err = fmt.Errorf("more than %d kB came, expected at most that; nothing was kept: send it smaller", large.Limit>>10)
 		case errors.As(err, &m):
 			status, what = http.StatusBadRequest, "Not as expected"
-		case errors.Is(err, journal.ErrFull):
-			status, what = http.StatusInsufficientStorage, "The disk is full"
-			err = errors.New("nothing was kept and nothing was lost; make room on the disk of the bench and do it again")
 		}
 		s.renderError(w, r, status, what, err)
 	})
@@ -159,7 +160,7 @@ func doneOf(r *http.Request) done {
 }
 
 // brief keeps what came in an address short; a page shows it as text.
-func brief(s string) string { return s[:min(len(s), 200)] }
+func brief(s string) string { return strings.ToValidUTF8(s[:min(len(s), 200)], "") }
 
 // undo takes the tester's last word on a subject back.
 func (s *Site) undo(w http.ResponseWriter, r *http.Request) error {
@@ -176,6 +177,8 @@ func (s *Site) standing(kind, subject, page string) string {
 	x, live, _ := s.Bench.Thing(kind, subject)
 	switch {
 	case x != nil || len(live) > 1:
+		return page
+	case kind == "photo": // of something that still stands
 		return page
 	case kind == "trial":
 		return "/"
