@@ -79,9 +79,9 @@ func Open(ctx context.Context, store journal.Store, tester Tester) (*Bench, erro
 	return b, nil
 }
 
-// largestKept is the size from which a photo stays in the store until it is
-// asked for.
-const largestKept = 32 << 10
+// largestKept is the size from which a body stays in the store until it is asked
+// for, but for those of things, which are fetched one by one: few are as large.
+const largestKept = 4 << 10
 
 // Refresh reads what others wrote to the store since the last time.
 func (b *Bench) Refresh(ctx context.Context) error {
