@@ -278,14 +278,14 @@ func TestThingsThatCannotBePut(t *testing.T) {
 
 // The longest names still leave room for moments and photos.
 func TestTheLongestNames(t *testing.T) {
-	title := strings.Repeat("t", longestSubject-2)
-	b := fresh(t, strings.Replace(ring, `"Ring"`, `"`+title+`"`, 1))
+	title, id := strings.Repeat("t", LongestTitle), strings.Repeat("i", longestSubject-LongestTitle-1)
+	b := fresh(t, strings.NewReplacer(`"Ring"`, `"`+title+`"`, "id = 1", `id = "`+id+`"`).Replace(ring))
 	for _, what := range append(burn.Marks(), burn.Mark(Unseen), burn.Mark(burn.LidChanged)) {
 		p := at(len(what), string(what), 1)
-		p.Title = title
+		p.Title, p.Burn = title, id
 		pressAll(t, b, p)
 	}
-	if _, err := b.AddPhoto(context.Background(), "burn", BurnSubject(title, "1"), "", jpeg(10)); err != nil {
+	if _, err := b.AddPhoto(context.Background(), "burn", BurnSubject(title, id), "", jpeg(10)); err != nil {
 		t.Error(err)
 	}
 }

@@ -184,8 +184,8 @@ func (k *taking) decide(s standing, alone *trial.Trial) error {
 	record := journal.Record{Kind: s.kind.name, Version: bodyVersion, Subject: s.subject, Body: raw}
 	agrees := s.holds != nil && says(*s.holds)
 	switch {
-	case len(s.live) == 0 && len(s.subject) > longestSubject:
-		return fmt.Errorf("%s %.80q: its name takes %d bytes, expected at most %d", s.kind.name, s.subject, len(s.subject), longestSubject)
+	case len(s.live) == 0 && len(s.subject) > s.kind.longest():
+		return fmt.Errorf("%s %.80q: its name takes %d bytes, expected at most %d", s.kind.name, s.subject, len(s.subject), s.kind.longest())
 	case len(s.live) == 0:
 		record.Replaces = s.gone
 		k.report.Added = append(k.report.Added, s.where().Subject)
