@@ -31,10 +31,14 @@ func readPhoto(_ int, raw json.RawMessage) (any, error) {
 	if err := json.Unmarshal(raw, &p); err != nil {
 		return nil, fmt.Errorf("expected a photo: %w", err)
 	}
+	return p, p.check()
+}
+
+func (p picture) check() error {
 	if !p.Withdrawn && (!bytes.HasPrefix(p.JPEG, []byte{0xff, 0xd8}) || len(p.Caption) > 1000) {
-		return nil, errors.New("expected a photo as JPEG, with a caption of at most 1000 bytes")
+		return errors.New("expected a photo as JPEG, with a caption of at most 1000 bytes")
 	}
-	return p, nil
+	return nil
 }
 
 // Photo is one photo on the bench.
@@ -59,11 +63,11 @@ func (b *Bench) AddPhoto(ctx context.Context, kindName, subject, caption string,
 }
 
 func (b *Bench) photo(kindName, subject string, p picture) (Photo, journal.Stored, error) {
-	body, err := json.Marshal(p)
-	if err != nil {
+	if err := p.check(); err != nil {
 		return Photo{}, journal.Stored{}, err
 	}
-	if _, err := readPhoto(photoVersion, body); err != nil {
+	body, err := json.Marshal(p)
+	if err != nil {
 		return Photo{}, journal.Stored{}, err
 	}
 	b.mu.Lock()
