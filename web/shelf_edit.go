@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -10,6 +11,7 @@ import (
 	"fairburn/bench"
 	"fairburn/draw"
 	"fairburn/finding"
+	"fairburn/journal"
 	"fairburn/sheet"
 	"fairburn/trial"
 )
@@ -180,31 +182,44 @@ func (s *Site) addThing(w http.ResponseWriter, r *http.Request) error {
 		values["marker"] = strconv.Itoa(freeMarker(g.Burners, draw.Entries))
 	}
 	alone, fs := sheet.ReadForm(kind, values, thingSystem(r, nil))
-	name := strings.TrimSpace(values["name"])
-	wrong := func(field, sentence string) {
-		fs = append(fs, finding.Finding{Code: "form", Severity: finding.Fault, Where: finding.Place{Field: field}, Sentence: sentence})
+	fs = append(fs, s.unfit(kind, values)...)
+	if !faulty(fs) {
+		_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone})
+		if err == nil {
+			name := strings.TrimSpace(values["name"])
+			return back(w, r, at("shelf", kind, name), done{Said: name + " is on the shelf", Kind: kind, Subject: subject})
+		}
+		if errors.Is(err, journal.ErrFull) {
+			return err
+		}
+		fs = append(fs, amiss("", err.Error()))
 	}
+	v := s.formOf(r, kind, values, fs, nil)
+	v.Action = at("add", kind)
+	return s.showStatus(w, r, http.StatusUnprocessableEntity, "thing_edit.html", frame{Title: "New " + v.Word, Section: "shelf", Body: v})
+}
+
+// amiss is what is wrong with a field of a form, or with all of it.
+func amiss(field, sentence string) finding.Finding {
+	return finding.Finding{Code: "form", Severity: finding.Fault, Where: finding.Place{Field: field}, Sentence: sentence}
+}
+
+// unfit says why what was typed makes no new thing.
+func (s *Site) unfit(kind string, values map[string]string) []finding.Finding {
+	var fs []finding.Finding
+	name := strings.TrimSpace(values["name"])
 	switch there, _, _ := s.Bench.Thing(kind, name); {
 	case name == "":
-		wrong("name", "it needs a name of its own, by which you find it again")
+		fs = append(fs, amiss("name", "it needs a name of its own, by which you find it again"))
 	case name == "." || name == "..":
-		wrong("name", "a name of dots cannot stand in an address")
+		fs = append(fs, amiss("name", "a name of dots cannot stand in an address"))
 	case there != nil:
-		wrong("name", "the shelf has one of this name already; give this one another")
+		fs = append(fs, amiss("name", "the shelf has one of this name already; give this one another"))
 	}
 	if values["parent"] != "" && strings.TrimSpace(values["changed"]) == "" {
-		wrong("changed", "say what was changed, such as “rim bent inwards by 1 mm”")
+		fs = append(fs, amiss("changed", "say what was changed, such as “rim bent inwards by 1 mm”"))
 	}
-	if faulty(fs) {
-		v := s.formOf(r, kind, values, fs, nil)
-		v.Action = at("add", kind)
-		return s.showStatus(w, r, http.StatusUnprocessableEntity, "thing_edit.html", frame{Title: "New " + v.Word, Section: "shelf", Body: v})
-	}
-	_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone})
-	if err != nil {
-		return misuse{err}
-	}
-	return back(w, r, at("shelf", kind, name), done{Said: name + " is on the shelf", Kind: kind, Subject: subject})
+	return fs
 }
 
 func (s *Site) editThing(w http.ResponseWriter, r *http.Request) error {
@@ -255,14 +270,17 @@ func (s *Site) correctThing(w http.ResponseWriter, r *http.Request) error {
 	}
 	alone, fs := sheet.ReadForm(kind, values, was.Settings.System)
 	if strings.TrimSpace(values["name"]) != name {
-		fs = append(fs, finding.Finding{Code: "form", Severity: finding.Fault, Where: finding.Place{Field: "name"},
-			Sentence: "a thing keeps its name: trials find it by that; something else is a new thing"})
+		fs = append(fs, amiss("name", "a thing keeps its name: trials find it by that; something else is a new thing"))
 	}
-	if faulty(fs) {
-		return s.showThingForm(w, r, http.StatusUnprocessableEntity, s.correction(r, kind, name, values, fs, typed["saw"], was))
+	if !faulty(fs) {
+		_, _, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone, Saw: sawOf(r)})
+		if err == nil {
+			return back(w, r, at("shelf", kind, name), done{Said: name + " corrected", Kind: kind, Subject: name})
+		}
+		if errors.Is(err, journal.ErrFull) {
+			return err
+		}
+		fs = append(fs, amiss("", err.Error()))
 	}
-	if _, _, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone, Saw: sawOf(r)}); err != nil {
-		return misuse{err}
-	}
-	return back(w, r, at("shelf", kind, name), done{Said: name + " corrected", Kind: kind, Subject: name})
+	return s.showThingForm(w, r, http.StatusUnprocessableEntity, s.correction(r, kind, name, values, fs, typed["saw"], was))
 }
