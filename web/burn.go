@@ -162,11 +162,7 @@ func (x one) describe(b *burnBody, moments []bench.Moment, sys quantity.System) 
 	}
 	now := newBurning(x.Trial, x.Burn, moments)
 	b.Plan = now.Plan
-	for _, a := range now.Missing {
-		if a.Need != station.May {
-			b.Missing++
-		}
-	}
+	b.Missing = now.Owed()
 	if b.Going = len(moments) > 0 && now.Stage != station.Ended; b.Going {
 		return nil
 	}
