@@ -185,6 +185,9 @@ func (s *Site) asked(x *setting, rec burn.Record, warm bool, fs []finding.Findin
 			y := fieldOf(f, x.values[f.Name], fs)
 			y.Label, y.Help, y.Must = capital(a.Words), a.Why, a.Need == station.Must
 			y.Example = cmp.Or(lastTime(was[f.Name]), f.Example, a.Example)
+			if last := lastTime(was[f.Name]); y.As == "choice" && last != "" { // a list shows no example
+				y.Help += "; " + last
+			}
 			if a.Need == station.May {
 				then = append(then, y)
 			} else {
