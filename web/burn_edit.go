@@ -186,7 +186,7 @@ func (s *Site) newBurn(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	slot, _ := station.Of(v.Trial).Next()
-	rec := station.Start(v.Trial, slot, station.Turn{ID: station.NextID(v.Trial)})
+	rec := station.Start(v.Trial, slot, station.Turn{ID: s.nextID(v.Trial)})
 	x := one{view: v, Burn: rec}
 	values, err := x.typed(rec)
 	if err != nil {
@@ -223,11 +223,11 @@ func (s *Site) idTrouble(t *trial.Trial, id string) string {
 	_, live, _ := s.Bench.Thing("burn", bench.BurnSubject(t.Title, id))
 	switch {
 	case id == "" || id == "." || id == "..":
-		return "expected a number or a name, such as " + station.NextID(t)
+		return "expected a number or a name, such as " + s.nextID(t)
 	case len(id) > longestTitle:
 		return "expected a short number or name"
 	case len(live) > 0:
-		return "there is a burn " + id + " already; the next free number is " + station.NextID(t)
+		return "there is a burn " + id + " already; the next free number is " + s.nextID(t)
 	}
 	return ""
 }

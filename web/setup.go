@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"errors"
 	"maps"
 	"net/http"
@@ -12,6 +13,7 @@ import (
 	"fairburn/bench"
 	"fairburn/burn"
 	"fairburn/finding"
+	"fairburn/journal"
 	"fairburn/sheet"
 	"fairburn/station"
 	"fairburn/trial"
@@ -104,9 +106,23 @@ func entryNames(t *trial.Trial) string {
 	return strings.Join(names, ", ")
 }
 
+// nextID is the id of the next burn: one of which the bench has nothing, neither a
+// burn that is contradicted nor moments of one that was withdrawn.
+func (s *Site) nextID(t *trial.Trial) string {
+	id := station.NextID(t)
+	known := func() bool {
+		_, live, _ := s.Bench.Thing("burn", bench.BurnSubject(t.Title, id))
+		return len(live) > 0 || len(s.Bench.Moments(t.Title, id)) > 0
+	}
+	for known() {
+		id = station.NextID(&trial.Trial{Burns: []burn.Record{{ID: id}}})
+	}
+	return id
+}
+
 // record makes the burn of what was typed.
 func (s *Site) record(x *setting) (*trial.Trial, []finding.Finding, error) {
-	start := station.Start(x.view.Trial, x.slot, station.Turn{ID: station.NextID(x.view.Trial), Tester: s.Bench.Tester(),
+	start := station.Start(x.view.Trial, x.slot, station.Turn{ID: s.nextID(x.view.Trial), Tester: s.Bench.Tester(),
 		Date: s.Now().Format("2006-01-02"), Station: x.number})
 	alone := &trial.Trial{Settings: trial.DefaultSettings(), Burns: []burn.Record{start}}
 	alone.Settings.System = x.view.Settings.System
@@ -243,19 +259,20 @@ func (x *setting) untold(stations int) (words []string) {
 func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 	s.setups.Lock()
 	defer s.setups.Unlock()
+	if err := s.Bench.Refresh(r.Context()); err != nil { // another server may have set up the next burn
+		return err
+	}
 	x, err := s.setting(r)
 	if err != nil {
 		return err
 	}
-	if i := slices.IndexFunc(x.bays, func(b bay) bool { return b.Number == x.number }); i >= 0 && x.bays[i].Burn != nil {
-		switch there := x.bays[i].Burn; {
-		case there.Going():
-			return refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", there.ID, x.number)
-		case there.Stage == station.Ready && there.ID == x.values["burn"] && there.Entry == x.entry: // the form came twice
-			return back(w, r, at("trial", x.view.Title, "bench"), done{})
-		case there.Stage == station.Ready:
-			return refuse("burn %s of %s is set up at station %d and not lit: light it, or leave it out on its own page first", there.ID, there.Entry, x.number)
-		}
+	beside := at("trial", x.view.Title, "bench")
+	again, err := x.taken()
+	if err != nil {
+		return err
+	}
+	if again {
+		return back(w, r, beside, done{})
 	}
 	t, fs, err := s.record(x)
 	if err != nil {
@@ -267,18 +284,48 @@ func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 	if faulty(fs) || lacks > 0 && !x.goOn {
 		return s.showSetup(w, r, x, http.StatusUnprocessableEntity, fs, true)
 	}
-	rec := t.Burns[0]
-	_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.view.Title, Thing: t})
-	if err != nil {
+	now := s.Now()
+	p := bench.Press{Nonce: newNonce(), Title: x.view.Title, Burn: t.Burns[0].ID, What: bench.Ready, At: now, Pressed: now, Device: deviceOf(r), Detail: x.confirmed(n)}
+	if err := s.ready(r.Context(), t, p); err != nil {
 		return err
 	}
-	detail := x.confirmed(n)
-	now := s.Now()
-	err = s.Bench.Press(r.Context(), []bench.Press{{Nonce: newNonce(), Title: x.view.Title, Burn: rec.ID, What: bench.Ready, At: now, Pressed: now, Device: deviceOf(r), Detail: detail}})
-	if err != nil { // a burn that no station has would only be in the way
-		return errors.Join(err, s.Bench.Withdraw(r.Context(), "burn", subject))
+	return back(w, r, beside, done{})
+}
+
+// taken refuses a station at which a burn goes on or waits; again says that the
+// one that waits came of this same form.
+func (x *setting) taken() (again bool, err error) {
+	i := slices.IndexFunc(x.bays, func(b bay) bool { return b.Number == x.number })
+	if i < 0 || x.bays[i].Burn == nil {
+		return false, nil
 	}
-	return back(w, r, at("trial", x.view.Title, "bench"), done{})
+	switch there := x.bays[i].Burn; {
+	case there.Going():
+		return false, refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", there.ID, x.number)
+	case there.Stage == station.Ready && there.ID == x.values["burn"] && there.Entry == x.entry:
+		return true, nil
+	case there.Stage == station.Ready:
+		return false, refuse("burn %s of %s is set up at station %d and not lit: light it, or leave it out on its own page first", there.ID, there.Entry, x.number)
+	}
+	return false, nil
+}
+
+// ready keeps a burn and that it is ready, both or none, whether anybody waits for
+// the answer or not. It replaces nothing: whatever another server put under the
+// same id in this moment stands beside it, and neither is timed.
+func (s *Site) ready(ctx context.Context, t *trial.Trial, p bench.Press) error {
+	ctx = context.WithoutCancel(ctx)
+	rep, subject, err := s.Bench.Put(ctx, bench.Edit{Kind: "burn", Title: p.Title, Thing: t, Saw: []journal.ID{}})
+	switch {
+	case err != nil:
+		return err
+	case len(rep.Findings) > 0:
+		return refuse("burn %s was set up elsewhere in the same moment: choose one of the two on its page, and set the other up anew", p.Burn)
+	}
+	if err := s.Bench.Press(ctx, []bench.Press{p}); err != nil { // a burn that no station has would only be in the way
+		return errors.Join(err, s.Bench.Withdraw(ctx, "burn", subject))
+	}
+	return nil
 }
 
 // confirmed says in words what was, and what was not.

@@ -9,7 +9,9 @@ import (
 	"testing"
 	"time"
 
+	"fairburn/bench"
 	"fairburn/burn"
+	"fairburn/journal"
 	"fairburn/station"
 	"fairburn/trial"
 )
@@ -132,6 +134,32 @@ func TestSetUpTwice(t *testing.T) {
 	sent(t, s, setupPath(), other)
 	if b := burnsIn(t, s); len(b) != 2 {
 		t.Errorf("%d burns", len(b))
+	}
+}
+
+// An id under which the bench has anything is not given again: records that
+// contradict each other would be replaced, moments of a burn that was withdrawn
+// would come to the new one.
+func TestIDsAreNotGivenTwice(t *testing.T) {
+	s := atTen(t)
+	sent(t, s, setupPath(), filled("1", "Tansy"))
+	rival := &trial.Trial{Settings: trial.DefaultSettings(), Burns: []burn.Record{{ID: "1", Entry: "Sorrel"}}}
+	if _, _, err := s.Bench.Put(t.Context(), bench.Edit{Kind: "burn", Title: demoTitle, Thing: rival, Saw: []journal.ID{}}); err != nil {
+		t.Fatal(err)
+	}
+	sent(t, s, setupPath(), filled("1", "Burdock"))
+	if b := burnsIn(t, s); len(b) != 1 || b[0].ID != "2" {
+		t.Errorf("burns %+v, expected 2 alone", b)
+	}
+	if _, live, _ := s.Bench.Thing("burn", bench.BurnSubject(demoTitle, "1")); len(live) != 2 {
+		t.Errorf("%d records of burn 1 stand, expected both", len(live))
+	}
+	if err := s.Bench.Withdraw(t.Context(), "burn", bench.BurnSubject(demoTitle, "2")); err != nil {
+		t.Fatal(err)
+	}
+	sent(t, s, setupPath(), filled("1", "Burdock"))
+	if b := burnsIn(t, s); len(b) != 1 || b[0].ID != "3" {
+		t.Errorf("burns %+v, expected 3 alone", b)
 	}
 }
 
