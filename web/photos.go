@@ -46,7 +46,7 @@ const maxCaption = 1000 // bytes
 // disk.
 func (s *Site) addPhoto(w http.ResponseWriter, r *http.Request) error {
 	kind, subject := r.PathValue("kind"), r.PathValue("subject")
-	if thing, _, _ := s.Bench.Thing(kind, subject); thing == nil {
+	if _, stands, _ := s.Bench.Thing(kind, subject); len(stands) == 0 {
 		return bench.ErrUnknown
 	}
 	if err := r.ParseMultipartForm(guard.MaxLargeBody); err != nil {

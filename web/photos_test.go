@@ -2,18 +2,25 @@ package web
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
+	"fmt"
 	"image"
 	"image/color"
 	"image/jpeg"
 	"io"
+	"math/rand/v2"
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
+	"fairburn/bench"
+	"fairburn/journal"
+	"fairburn/journal/journaltest"
 	"fairburn/web/guard"
 )
 
@@ -257,6 +264,34 @@ func TestPhotoTakenAwayLeadsBack(t *testing.T) {
 		to := sent(t, s, "/undo", url.Values{"kind": {"photo"}, "subject": {photos[0].Subject}, "to": {path}})
 		if got, _, _ := strings.Cut(to, "?"); got != path {
 			t.Errorf("undo leads to %s, expected %s", got, path)
+		}
+	}
+}
+
+// full is a store without room.
+type full struct{ journal.Store }
+
+func (full) Append(context.Context, journal.Batch) ([]journal.Outcome, error) {
+	return nil, fmt.Errorf("writing: %w", journal.ErrFull)
+}
+
+// A full disk is told in words by every form of the shelf.
+func TestShelfOnAFullDisk(t *testing.T) {
+	s := newSite(t)
+	b, err := bench.Open(t.Context(), full{s.Store}, bench.Tester{Key: journaltest.NewMaker(1).Key, Name: "Hazel", Now: time.Now, Random: rand.NewChaCha8([32]byte{3})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Bench = b
+	answers := map[string]*httptest.ResponseRecorder{
+		"a new thing":  post(t, s, "/add/pot", url.Values{"name": {"wide"}}),
+		"a correction": post(t, s, "/shelf/pot/pot/edit", url.Values{"name": {"pot"}, "mass": {"121 g"}}),
+		"off":          post(t, s, "/shelf/pot/pot/off", url.Values{}),
+		"a photo":      sendPhoto(t, s, photoPath("pot", "pot"), jpegWith(t, "x")),
+	}
+	for what, w := range answers {
+		if w.Code != http.StatusInsufficientStorage || !strings.Contains(w.Body.String(), "make room on the disk") {
+			t.Errorf("%s: %d, expected 507 with what to do", what, w.Code)
 		}
 	}
 }

@@ -41,7 +41,6 @@ type shelfThing struct{ Name, Figure string }
 
 // kinds are those of the shelf without burners, with what each is for.
 func kindsOf(g gear.Shelf) []shelfKind {
-	list := func(things ...shelfThing) []shelfThing { return things }
 	all := []shelfKind{
 		{"pot", "a pot", "Pots", "it is heated with the water, so its mass counts", nil},
 		{"fuel", "a bottle of fuel", "Fuel", "its strength says how much heat a gram gives", nil},
@@ -53,7 +52,7 @@ func kindsOf(g gear.Shelf) []shelfKind {
 		{"measure", "a measure", "Measures", "", nil},
 		{"barometer", "a barometer", "Barometers", "", nil},
 	}
-	things := map[string][]shelfThing{"pot": list(), "fuel": list()}
+	things := map[string][]shelfThing{}
 	for _, x := range g.Pots {
 		things["pot"] = append(things["pot"], shelfThing{x.Name, facts(x.Mass.Text, x.Material, x.Holds.Text)})
 	}
@@ -179,21 +178,22 @@ type thingView struct {
 	History    []bench.Version
 	Found      []finding.Finding
 	Burner     bool
-	Own        bool
+	Own        bool // it holds: it is neither off the shelf nor disputed
+	Rival      bool // records disagree on it
 }
 
 func (s *Site) thing(w http.ResponseWriter, r *http.Request) error {
 	kind, name := r.PathValue("kind"), r.PathValue("name")
-	alone, _, found := s.Bench.Thing(kind, name)
-	if !isGear(kind) || alone == nil && len(found) == 0 {
+	alone, stands, found := s.Bench.Thing(kind, name)
+	if !isGear(kind) {
 		return bench.ErrUnknown
 	}
-	history, err := s.Bench.History(r.Context(), kind, name)
+	history, err := s.Bench.History(r.Context(), kind, name) // what is off the shelf has one too
 	if err != nil {
 		return err
 	}
 	slices.Reverse(history)
-	v := thingView{Kind: kind, Name: name, Found: found, History: history, Uses: s.uses(kind, name), Burner: kind == "burner", Own: alone != nil}
+	v := thingView{Kind: kind, Name: name, Found: found, History: history, Uses: s.uses(kind, name), Burner: kind == "burner", Own: alone != nil, Rival: len(stands) > 1}
 	if v.Album, err = s.album(r, kind, name); err != nil {
 		return err
 	}

@@ -112,8 +112,13 @@ func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs
 		}
 		v.add(capital(cmp.Or(group, "sizes")), f)
 	}
-	if i := slices.IndexFunc(v.Groups, func(g editGroup) bool { return g.Head == "Jet ring 1" }); i >= 0 {
-		v.Groups[i].Open = true
+	for i, g := range v.Groups {
+		switch {
+		case child: // what was copied is looked into where it differs
+			v.Groups[i].Open = slices.ContainsFunc(g.Fields, func(f field) bool { return f.Wrong != "" })
+		case g.Head == "Jet ring 1":
+			v.Groups[i].Open = true
+		}
 	}
 	return v
 }

@@ -128,50 +128,63 @@ func TestCorrectionAndTakingOff(t *testing.T) {
 	}
 }
 
-// untouched is what a browser sends of the first form of a page that goes to an
-// address, when nothing in it is touched.
+// untouched is what a browser sends of the forms of a page that go to an address,
+// when nothing in them is touched.
 func untouched(t *testing.T, body, action string) url.Values {
 	t.Helper()
 	root, err := dom.Parse(strings.NewReader(body))
 	if err != nil {
 		t.Fatal(err)
 	}
-	form, values := url.Values(nil), func(n *dom.Node, key string) (string, bool) {
-		i := slices.IndexFunc(n.Attr, func(a dom.Attribute) bool { return a.Key == key })
-		if i < 0 {
-			return "", false
-		}
-		return n.Attr[i].Val, true
-	}
+	form := url.Values{}
 	for n := range root.Descendants() {
-		if to, _ := values(n, "action"); n.Data != "form" || to != action {
+		if n.Data != "form" || attribute(n, "action") != action {
 			continue
 		}
-		form = url.Values{}
 		for in := range n.Descendants() {
-			name, named := values(in, "name")
-			value, _ := values(in, "value")
-			kind, _ := values(in, "type")
-			_, on := values(in, "checked")
-			switch {
-			case !named || (kind == "checkbox" || kind == "radio") && !on:
-				continue
-			case in.Data == "textarea" && in.FirstChild != nil:
-				value = in.FirstChild.Data
-			case in.Data == "select":
-				for o := range in.Descendants() {
-					if _, on := values(o, "selected"); on {
-						value, _ = values(o, "value")
-					}
-				}
+			kind := attribute(in, "type")
+			off := (kind == "checkbox" || kind == "radio") && !has(in, "checked")
+			if has(in, "name") && !off {
+				form.Add(attribute(in, "name"), typedIn(in))
 			}
-			form.Add(name, value)
 		}
 	}
-	if form == nil {
+	if len(form) == 0 {
 		t.Fatalf("no form goes to %s", action)
 	}
 	return form
+}
+
+// typedIn is what a control of a form holds.
+func typedIn(in *dom.Node) string {
+	switch in.Data {
+	case "textarea":
+		if in.FirstChild != nil {
+			return in.FirstChild.Data
+		}
+		return ""
+	case "select":
+		for o := range in.Descendants() {
+			if has(o, "selected") {
+				return attribute(o, "value")
+			}
+		}
+		return ""
+	}
+	return attribute(in, "value")
+}
+
+func has(n *dom.Node, key string) bool {
+	return slices.ContainsFunc(n.Attr, func(a dom.Attribute) bool { return a.Key == key })
+}
+
+func attribute(n *dom.Node, key string) string {
+	for _, a := range n.Attr {
+		if a.Key == key {
+			return a.Val
+		}
+	}
+	return ""
 }
 
 // What a browser sends of the form of a child holds its parent once.
@@ -251,7 +264,7 @@ func TestShelfSaysWhoBurnedWhereAndWhatIsAmiss(t *testing.T) {
 
 // Names may hold anything that can stand in an address.
 func TestThingsOfAnyName(t *testing.T) {
-	for _, name := range append(meanTitles, "a/b//c", "new", "‏موقد", strings.Repeat("छ", 50), strings.Repeat("x", 150)) {
+	for _, name := range append(meanTitles, "a/b//c", "new", "\u200fموقد", strings.Repeat("छ", 50), strings.Repeat("x", 150)) {
 		s := emptySite(t)
 		form := untouched(t, page(t, s, "/add/burner"), "/add/burner")
 		form.Set("name", name)
@@ -288,5 +301,45 @@ func TestNameTooLong(t *testing.T) {
 		if w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "118 g") {
 			t.Errorf("%q: %d %s", name, w.Code, w.Body)
 		}
+	}
+}
+
+// What two others say differently of a thing waits for a word; a photo of it does not.
+func TestThingOnWhichOthersDisagree(t *testing.T) {
+	s := emptySite(t)
+	for seed, mass := range []string{"118 g", "121 g"} {
+		o := newOther(t, uint64(5+seed), "Rowan", "")
+		o.takes(t, "fairburn = 1\ntitle = \"x\"\n[[pot]]\nname = \"theirs\"\nmass = \""+mass+"\"\n")
+		if _, err := s.Bench.Merge(t.Context(), strings.NewReader(o.records(t)), "test"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if body := page(t, s, "/shelf/pot/theirs"); !strings.Contains(body, "Its records disagree") || !strings.Contains(body, "118 g") || strings.Contains(body, "off the shelf") {
+		t.Errorf("the page does not say that its records disagree: %s", body)
+	}
+	if w := sendPhoto(t, s, photoPath("pot", "theirs"), jpegWith(t, "x")); w.Code != http.StatusSeeOther {
+		t.Errorf("a photo of it: %d %s", w.Code, w.Body)
+	}
+	if w := get(t, s, "/shelf/pot/theirs/edit"); w.Code != http.StatusNotFound {
+		t.Errorf("correcting it: %d, expected 404", w.Code)
+	}
+}
+
+// Off the shelf a thing keeps its page and its photos, and may come again.
+func TestThingOffTheShelf(t *testing.T) {
+	s := newSite(t)
+	sent(t, s, "/shelf/lid/lid/off", url.Values{})
+	if body := page(t, s, "/shelf/lid/lid"); !strings.Contains(body, "It is off the shelf") || !strings.Contains(body, "22 g") {
+		t.Error("its page does not say so, or what it was is gone")
+	}
+	back := untouched(t, page(t, s, "/shelf/lid/lid"), "/undo")
+	sent(t, s, "/undo", back)
+	if body := page(t, s, "/shelf/lid/lid"); strings.Contains(body, "It is off the shelf") {
+		t.Error("it was not put back")
+	}
+	sent(t, s, "/shelf/lid/lid/off", url.Values{})
+	sent(t, s, "/add/lid", url.Values{"name": {"lid"}, "mass": {"23 g"}})
+	if body := page(t, s, "/shelf"); !strings.Contains(body, "23 g") {
+		t.Error("it did not come again")
 	}
 }
