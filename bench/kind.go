@@ -27,7 +27,7 @@ const (
 
 // LongestTitle is how many bytes a trial's title may have, so that the ids of its
 // burns have room beside it.
-const LongestTitle = 120
+const LongestTitle = 140
 
 // longestSubject leaves room in the 200 bytes that a journal takes for what the
 // subjects of moments and photos add.
