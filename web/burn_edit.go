@@ -224,7 +224,7 @@ func (s *Site) idTrouble(t *trial.Trial, id string) string {
 	switch {
 	case id == "" || id == "." || id == "..":
 		return "expected a number or a name, such as " + s.nextID(t)
-	case len(id) > longestTitle:
+	case len(id) > bench.LongestTitle:
 		return "expected a short number or name"
 	case len(live) > 0:
 		return "there is a burn " + id + " already; the next free number is " + s.nextID(t)

@@ -16,9 +16,6 @@ import (
 	"fairburn/trial"
 )
 
-// longestTitle keeps titles fit for an address and a heading, in bytes.
-const longestTitle = 150
-
 // draft is a trial as a person asks for it, before it is kept.
 type draft struct {
 	Shelf  gear.Shelf
@@ -134,8 +131,8 @@ func titleTrouble(title string) string {
 		return "give the trial a title, such as “narrow against wide wall”"
 	case title == "." || title == "..":
 		return "expected a title with a letter or figure in it"
-	case len(title) > longestTitle:
-		return fmt.Sprintf("read a title of %d bytes, expected at most %d: the question has room for more", len(title), longestTitle)
+	case len(title) > bench.LongestTitle:
+		return fmt.Sprintf("read a title of %d bytes, expected at most %d: the question has room for more", len(title), bench.LongestTitle)
 	}
 	return ""
 }
