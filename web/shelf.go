@@ -242,8 +242,10 @@ func (s *Site) uses(kind, name string) []usage {
 	titles := s.Bench.Uses(kind, name)
 	for _, title := range titles {
 		u := usage{Title: title}
-		if v, err := s.view(title); len(titles) <= namedBurns && err == nil {
-			u.Burns = burnsWith(v.Trial, kind, name)
+		if len(titles) <= namedBurns {
+			if v, err := s.view(title); err == nil { // else its own page says why
+				u.Burns = burnsWith(v.Trial, kind, name)
+			}
 		}
 		all = append(all, u)
 	}
