@@ -130,7 +130,7 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 	moments := s.Bench.Moments(x.Title, x.Burn.ID)
 	b := burnBody{Title: x.Title, ID: x.Burn.ID, Record: x.Burn, Marker: x.Marker(x.Burn.Entry), Subject: x.subject(),
 		Moments: momentRows(moments), Marks: markRows(x.Burn)}
-	if b.Album, err = s.album(r, "burn", x.subject()); err != nil {
+	if b.Album, err = s.album(r.Context(), "burn", x.subject(), r.URL.EscapedPath()); err != nil {
 		return err
 	}
 	for _, m := range b.Moments {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -27,10 +28,11 @@ type captioned struct {
 	Own     bool // by this bench's tester, who may take it away
 }
 
-func (s *Site) album(r *http.Request, kind, subject string) (album, error) {
-	a := album{Kind: kind, Subject: subject, To: r.URL.EscapedPath()}
+// album collects the photos of a thing for the page at an address.
+func (s *Site) album(ctx context.Context, kind, subject, to string) (album, error) {
+	a := album{Kind: kind, Subject: subject, To: to}
 	for _, p := range s.Bench.Photos(kind, subject) {
-		_, caption, err := s.Bench.Photo(r.Context(), p.ID)
+		_, caption, err := s.Bench.Photo(ctx, p.ID)
 		if err != nil {
 			return a, err
 		}

@@ -54,6 +54,7 @@ type setupView struct {
 	MaySim   bool
 	Until    int64
 	Left     string // of the cool-down
+	Busy     int    // the station at which its burner is in a burn that has not ended, 0 for none
 	Missing  []station.Ask
 	Untold   []string // not confirmed
 }
@@ -171,6 +172,7 @@ func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, sta
 	for _, e := range x.view.Entries {
 		v.Entries = append(v.Entries, choice{e.Name, e.Name, e.Name == x.entry})
 	}
+	v.Busy = x.busy()
 	v.Asked, v.Others, v.Other = s.asked(x, rec, warm, fs)
 	for _, tk := range station.Ticks(n) {
 		v.Ticks = append(v.Ticks, tick{tk, x.ticked[tk.Key]})
@@ -179,6 +181,21 @@ func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, sta
 		v.Missing, v.Untold = x.missing(rec, warm), x.untold(n)
 	}
 	return s.showStatus(w, r, status, "setup.html", frame{Title: "Set up burn " + rec.ID, Section: "trials", Body: v})
+}
+
+// busy is the other station at which the burner stands in a burn that has not
+// ended, 0 for none: a plan laid out for one station may ask for it twice.
+func (x *setting) busy() int {
+	mine, _ := x.view.Trial.Entry(x.entry)
+	for _, b := range x.bays {
+		if b.Burn == nil || b.Number == x.number || b.Burn.Stage == station.Ended {
+			continue
+		}
+		if its, _ := x.view.Trial.Entry(b.Burn.Entry); its.Burner == mine.Burner {
+			return b.Number
+		}
+	}
+	return 0
 }
 
 // asked are the fields of what is to be read before the light, in the order in

@@ -189,6 +189,20 @@ func TestSixAtOnce(t *testing.T) {
 	}
 }
 
+// TestOneBurnerAtOneStation says where the burner of the next burn stands while it
+// is in another that has not ended.
+func TestOneBurnerAtOneStation(t *testing.T) {
+	s := atTen(t)
+	sent(t, s, setupPath(), filled("1", "Tansy"))
+	const busy = "This burner stands at station 1"
+	if p := page(t, s, setupPath()+"?station=2&entry=Tansy"); !strings.Contains(p, busy) {
+		t.Error("a second burn of Tansy is set up beside the first without a word")
+	}
+	if p := page(t, s, setupPath()+"?station=2&entry=Sorrel"); strings.Contains(p, busy) {
+		t.Error("Sorrel is said to stand where Tansy does")
+	}
+}
+
 // TestCoolDown tells how long a burner rests, wherever its last burn was.
 func TestCoolDown(t *testing.T) {
 	s := emptySite(t)

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"net/http"
 	"slices"
 	"strings"
@@ -184,28 +185,32 @@ type thingView struct {
 
 func (s *Site) thing(w http.ResponseWriter, r *http.Request) error {
 	kind, name := r.PathValue("kind"), r.PathValue("name")
-	alone, stands, found := s.Bench.Thing(kind, name)
 	if !isGear(kind) {
 		return bench.ErrUnknown
 	}
-	history, err := s.Bench.History(r.Context(), kind, name) // what is off the shelf has one too
+	v, err := s.things.page(s.Bench.Version(""), [2]string{kind, name}, func() (thingView, error) { return s.viewThing(r.Context(), kind, name) })
 	if err != nil {
 		return err
 	}
+	return s.show(w, r, "thing.html", frame{Title: name, Section: "shelf", Live: "*", Body: v})
+}
+
+func (s *Site) viewThing(ctx context.Context, kind, name string) (thingView, error) {
+	alone, stands, found := s.Bench.Thing(kind, name)
+	history, err := s.Bench.History(ctx, kind, name) // what is off the shelf has one too
+	if err != nil {
+		return thingView{}, err
+	}
 	slices.Reverse(history)
 	v := thingView{Kind: kind, Name: name, Found: found, History: history, Uses: s.uses(kind, name), Burner: kind == "burner", Own: alone != nil, Rival: len(stands) > 1}
-	if v.Album, err = s.album(r, kind, name); err != nil {
-		return err
+	if v.Album, err = s.album(ctx, kind, name, at("shelf", kind, name)); err != nil || alone == nil {
+		return v, err
 	}
-	if alone != nil {
-		if v.Facts, err = factsOf(kind, alone); err != nil {
-			return err
-		}
-	}
-	if v.Burner && alone != nil {
+	if v.Burner {
 		s.kinship(&v, alone.Shelf.Burners[0])
 	}
-	return s.show(w, r, "thing.html", frame{Title: name, Section: "shelf", Live: "*", Body: v})
+	v.Facts, err = factsOf(kind, alone)
+	return v, err
 }
 
 // kinship finds the burners around one.

@@ -46,7 +46,8 @@ type Config struct {
 type Site struct {
 	Config
 	views  views
-	logs   logPages
+	logs   untilChanged[int, listedLog]       // by the records passed over
+	things untilChanged[[2]string, thingView] // by kind and name
 	live   live
 	setups sync.Mutex // one burn is set up at a time, so that each has an id of its own
 }

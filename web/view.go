@@ -96,3 +96,35 @@ func part[T any](v *view, name string, make func() (T, error)) (T, error) {
 	}
 	return x, err
 }
+
+// untilChanged keeps pages of all that is on the bench until something is recorded.
+type untilChanged[K comparable, V any] struct {
+	mu      sync.Mutex
+	version uint64
+	pages   map[K]V
+}
+
+// page returns what make made of a page the first time it was asked for.
+func (u *untilChanged[K, V]) page(version uint64, key K, make func() (V, error)) (V, error) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if u.version != version || u.pages == nil || len(u.pages) >= kept {
+		u.version, u.pages = version, map[K]V{}
+	}
+	if p, ok := u.pages[key]; ok {
+		return p, nil
+	}
+	p, err := make()
+	if err == nil {
+		u.pages[key] = p
+	}
+	return p, err
+}
+
+// forget lets every page be made anew: shunning a record gives the bench no new
+// version.
+func (u *untilChanged[K, V]) forget() {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.pages = nil
+}

@@ -214,7 +214,7 @@ func TestPostgreSQLDoesAllThatSQLiteDoes(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		passwordsAreNotShown(t, u.Query().Get("host"))
+		passwordsAreNotShown(t, u)
 	})
 	if d := cmp.Diff(inFile, onServer); d != "" {
 		t.Errorf("SQLite (-) and PostgreSQL (+):\n%s", d)
@@ -239,7 +239,8 @@ func (x *teller) restored() {
 }
 
 // passwordsAreNotShown tries addresses with something wrong about each.
-func passwordsAreNotShown(t *testing.T, socket string) {
+func passwordsAreNotShown(t *testing.T, here *url.URL) {
+	socket := here.Query().Get("host")
 	t.Setenv("XDG_DATA_HOME", t.TempDir())
 	for name, address := range map[string]string{
 		"no such database": "postgres://postgres:" + secret + "@/nobody?host=" + socket,
@@ -250,6 +251,7 @@ func passwordsAreNotShown(t *testing.T, socket string) {
 		"no address":       "postgres://postgres:" + secret + "@[bad",
 		"a bad escape":     "postgres://postgres:" + secret + "%zz@/x",
 		"a setting":        "postgres:///nobody?user=postgres&password=" + secret + "&host=" + socket,
+		"a good setting":   here.String() + "&password=" + secret,
 	} {
 		for _, args := range [][]string{{"trials"}, {"judge", "a trial of nobody"}, {"open", "--addr", "127.0.0.1:99999"}} {
 			var said strings.Builder
