@@ -97,7 +97,8 @@ func part[T any](v *view, name string, make func() (T, error)) (T, error) {
 	return x, err
 }
 
-// untilChanged keeps pages of all that is on the bench until something is recorded.
+// untilChanged keeps pages of all that is on the bench until something
+// is recorded or erased.
 type untilChanged[K comparable, V any] struct {
 	mu      sync.Mutex
 	version uint64
@@ -119,12 +120,4 @@ func (u *untilChanged[K, V]) page(version uint64, key K, make func() (V, error))
 		u.pages[key] = p
 	}
 	return p, err
-}
-
-// forget lets every page be made anew: shunning a record gives the bench no new
-// version.
-func (u *untilChanged[K, V]) forget() {
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	u.pages = nil
 }
