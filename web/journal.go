@@ -250,7 +250,7 @@ func topicWords(t bench.Topic) string {
 		words += " of " + t.Title
 	}
 	if t.What != "" {
-		words = t.What + " of " + words
+		words = cmp.Or(labelOf(t.What), t.What) + " of " + words
 	}
 	return words
 }

@@ -137,8 +137,11 @@ func newBurning(t *trial.Trial, r burn.Record, moments []bench.Moment) *burning 
 	return b
 }
 
-// Owed counts what a figure of the ended burn still waits for.
+// Owed counts what a figure of the ended burn still waits for; one left out has none.
 func (b *burning) Owed() (n int) {
+	if b.Void {
+		return 0
+	}
 	for _, a := range b.Missing {
 		if a.Need != station.May {
 			n++
