@@ -329,7 +329,7 @@ func (s *Site) takeBack(w http.ResponseWriter, r *http.Request) error {
 		return refuse("the press to take back is not named: load the page again")
 	}
 	if err := s.Bench.Press(r.Context(), []bench.Press{p}); err != nil {
-		return misuse{err}
+		return err
 	}
 	return back(w, r, at("trial", x.Title, "burn", x.Burn.ID), done{Said: cmp.Or(labelOf(p.What), p.What) + " taken back; mark it anew in the form where it did happen"})
 }

@@ -116,9 +116,6 @@ func (s *Site) markByForm(w http.ResponseWriter, r *http.Request) error {
 	}
 	s.byTheTest(&p)
 	if err := s.Bench.Press(r.Context(), []bench.Press{p}); err != nil {
-		if errors.Is(err, bench.ErrRefused) {
-			return misuse{err}
-		}
 		return err
 	}
 	return back(w, r, at("trial", p.Title, "bench"), done{})

@@ -364,11 +364,15 @@ const detailBreak = "; "
 
 func splitDetail(detail string) []string { return strings.Split(detail, detailBreak) }
 
+// longestDevice is what a press takes of a device's name, in bytes; one of 60
+// characters may have more.
+const longestDevice = 100
+
 // deviceOf is what the device that asks is called, "" at the machine itself.
 func deviceOf(r *http.Request) string {
 	d, ok := guard.DeviceOf(r.Context())
 	if !ok {
 		return ""
 	}
-	return d.Name
+	return cut(d.Name, longestDevice)
 }

@@ -40,7 +40,7 @@ type shelfKind struct {
 // shelfThing is one thing in a list.
 type shelfThing struct{ Name, Figure string }
 
-// kinds are those of the shelf without burners, with what each is for.
+// kindsOf are the kinds of the shelf without burners, with what each is for.
 func kindsOf(g gear.Shelf) []shelfKind {
 	all := []shelfKind{
 		{"pot", "a pot", "Pots", "it is heated with the water, so its mass counts", nil},

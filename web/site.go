@@ -8,7 +8,7 @@
 //
 // Read site.go (the addresses), view.go (a trial worked out once and kept),
 // layout.go (what all pages share), then one page: trials.go, burn.go, shelf.go,
-// bench.go with marks.go, verdict.go, journal.go, devices.go.
+// setup.go, timing.go with marks.go, verdict.go, journal.go, devices.go.
 package web
 
 import (
@@ -124,7 +124,7 @@ func (s *Site) page(h handler) http.Handler {
 		case errors.As(err, &large):
 			status, what = http.StatusRequestEntityTooLarge, "Too large"
 			err = fmt.Errorf("more than %d kB came, expected at most that; nothing was kept: send it smaller", large.Limit>>10)
-		case errors.As(err, &m):
+		case errors.As(err, &m), errors.Is(err, bench.ErrRefused):
 			status, what = http.StatusBadRequest, "Not as expected"
 		}
 		s.renderError(w, r, status, what, err)
@@ -161,7 +161,10 @@ func doneOf(r *http.Request) done {
 }
 
 // brief keeps what came in an address short; a page shows it as text.
-func brief(s string) string { return strings.ToValidUTF8(s[:min(len(s), 200)], "") }
+func brief(s string) string { return cut(s, 200) }
+
+// cut keeps at most n bytes of a text, and of those what is UTF-8.
+func cut(s string, n int) string { return strings.ToValidUTF8(s[:min(len(s), n)], "") }
 
 // undo takes the tester's last word on a subject back.
 func (s *Site) undo(w http.ResponseWriter, r *http.Request) error {

@@ -155,7 +155,7 @@ func use[T gear.Named](own *[]T, shelf []T, name string) {
 		return
 	}
 	if x, ok := gear.Find(shelf, name); ok {
-		*own = append(*own, x)
+		*own = append(slices.Clip(*own), x) // the list may be the bench's own, which others read
 	}
 }
 
