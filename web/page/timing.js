@@ -86,6 +86,7 @@
   function lost() { connected = false; line(); }
 
   function press(bay, what, ago, extra) {
+    watchClock(); // it may have been set since the last look
     var mine = Date.now() - ago * 1000;
     var p = { nonce: nonce(), title: title, burn: bay.burn.id, what: what, at: mine + clock.offset, own: mine, era: clock.era,
       within: isFinite(clock.within) ? within() : 86400000, pressed: Date.now(), zone: -new Date().getTimezoneOffset(), detail: "", takes_back: "" };
