@@ -278,7 +278,8 @@ func (x *tab) press(selector string) {
 		if err == nil {
 			return
 		}
-		if !strings.Contains(err.Error(), "node") || time.Now().After(deadline) {
+		moved := strings.Contains(err.Error(), "node") || strings.Contains(err.Error(), "invalid dimensions") // redrawn meanwhile
+		if !moved || time.Now().After(deadline) {
 			x.Fatalf("pressing %s: %v", selector, err)
 		}
 	}

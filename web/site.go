@@ -55,7 +55,7 @@ type Site struct {
 // New makes a Site. Its live updates end with ctx.
 func New(ctx context.Context, c Config) *Site {
 	s := &Site{Config: c}
-	go s.live.run(ctx, c.Store.Watch(ctx), func() { _ = c.Bench.Refresh(ctx) }) // what cannot be read now is read with the next change
+	go s.live.run(ctx, c.Store.Watch(ctx), func() error { return c.Bench.Refresh(ctx) })
 	return s
 }
 

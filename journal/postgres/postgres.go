@@ -17,6 +17,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"github.com/jackc/pgx/v5/pgconn"
 
@@ -56,6 +57,7 @@ type Store struct {
 	name      string // of server and database, for messages; never with a password
 	config    *pgconn.Config
 	lines     chan line
+	lost      atomic.Int64 // when a connection was last lost, in nanoseconds of Unix time
 	committer *journal.Committer
 	hub       journal.Hub
 	own       context.Context    // ends with the Store
