@@ -88,8 +88,8 @@ var (
 	records = regexp.MustCompile(`record [0-9a-f]+`)
 )
 
-// transcript is all that was said, without what differs from one run to the next.
-func (x *teller) transcript() []string {
+// account is all that was said, without what differs from one run to the next.
+func (x *teller) account() []string {
 	text := strings.NewReplacer(x.place, "BENCH", x.name, "BENCH", x.dir, "DIR").Replace(x.said.String())
 	text = records.ReplaceAllString(ids.ReplaceAllString(text, "ID"), "record ID")
 	return strings.Split(moments.ReplaceAllString(text, "TIME"), "\n")
@@ -186,7 +186,7 @@ func TestPostgreSQLDoesAllThatSQLiteDoes(t *testing.T) {
 	t.Run("SQLite", func(t *testing.T) {
 		x := newTeller(t)
 		x.story()
-		inFile = x.transcript()
+		inFile = x.account()
 		if said := x.does(done, "merge", "fern.txt", "--bench", "backup"); !strings.Contains(said, "1 shunned") {
 			t.Errorf("a backup of a file has its shun list: expected 1 shunned, got %s", said)
 		}
@@ -202,7 +202,7 @@ func TestPostgreSQLDoesAllThatSQLiteDoes(t *testing.T) {
 		u.User = url.UserPassword("postgres", secret)
 		x.place, x.bench = u.Redacted(), []string{"--bench", u.String()}
 		x.story()
-		onServer = x.transcript()
+		onServer = x.account()
 		x.restored()
 		x.opened("/", "/shelf", "/journal", "/devices", "/trial/"+url.PathEscape(autumn), "/trial/"+url.PathEscape(autumn)+"/verdict")
 		if !strings.Contains(x.said.String(), autumn) || strings.Contains(x.said.String(), secret) {
