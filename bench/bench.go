@@ -39,7 +39,8 @@ var ErrUnknown = errors.New("not on the bench")
 
 // ErrRefused is wrapped by Take when something must be settled by a person
 // first; the report's findings say what. Nothing of the trial was taken. It is
-// also what a press is that cannot be kept, however often it is sent.
+// also what a press is that cannot be kept, however often it is sent, and a thing
+// whose name is too long.
 var ErrRefused = errors.New("nothing was taken")
 
 // refusal is an error in its own words that counts as ErrRefused.

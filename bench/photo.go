@@ -46,6 +46,7 @@ type Photo struct {
 	ID      journal.ID
 	Subject string // for Undo
 	Tester  string
+	Own     bool // this bench's tester took it
 	At      time.Time
 }
 
@@ -81,7 +82,7 @@ func (b *Bench) photo(kindName, subject string, p picture) (Photo, journal.Store
 	}
 	r.Subject = photosOf(kindName, subject) + "/" + r.Nonce[:12]
 	s, err := b.tester.Key.Seal(r)
-	return Photo{ID: s.ID, Subject: r.Subject, Tester: r.Name, At: r.At}, s, err
+	return Photo{ID: s.ID, Subject: r.Subject, Tester: r.Name, Own: true, At: r.At}, s, err
 }
 
 // Photos lists the photos of a thing, the oldest first.
@@ -92,7 +93,7 @@ func (b *Bench) Photos(kindName, subject string) []Photo {
 	for _, s := range b.index.photos[photosOf(kindName, subject)] {
 		for _, f := range b.fold.State(photoName, s).Live {
 			if p, read := f.Value.(picture); !read || !p.Withdrawn {
-				all = append(all, Photo{f.ID, s, f.Record.Name, f.Record.At})
+				all = append(all, Photo{f.ID, s, f.Record.Name, b.own(f), f.Record.At})
 			}
 		}
 	}

@@ -338,3 +338,35 @@ func BenchmarkClean(b *testing.B) {
 		}
 	}
 }
+
+// A picture scaled down keeps its means: each new pixel is that part of the old
+// picture which it covers, be it parts of pixels.
+func TestScalingKeepsMeans(t *testing.T) {
+	of := image.NewRGBA(image.Rect(0, 0, 3, 1))
+	for x, v := range []uint8{0, 90, 240} {
+		of.SetRGBA(x, 0, color.RGBA{v, v, v, 255})
+	}
+	for _, c := range []struct {
+		a    area
+		want uint8
+	}{
+		{area{0, 0, 1.5, 1}, 30},  // (0 + 90/2) / 1.5
+		{area{1.5, 0, 3, 1}, 190}, // (90/2 + 240) / 1.5
+		{area{0, 0, 3, 1}, 110},
+		{area{0.25, 0.5, 0.75, 1}, 0},
+	} {
+		var got [4]uint8
+		average(got[:], of, c.a)
+		if got != [4]uint8{c.want, c.want, c.want, 255} {
+			t.Errorf("mean of %v is %v, expected %d", c.a, got, c.want)
+		}
+	}
+	wide := image.NewGray(image.Rect(0, 0, 2*MaxSide, 4))
+	for i := range wide.Pix {
+		wide.Pix[i] = uint8(i % 2 * 200) // columns of 0 and 200
+	}
+	small := shrink(wide)
+	if small.Rect.Dx() != MaxSide || small.Rect.Dy() != 2 || small.RGBAAt(700, 1) != (color.RGBA{100, 100, 100, 255}) {
+		t.Errorf("%v, in its middle %v; expected %d × 2 and 100", small.Rect, small.RGBAAt(700, 1), MaxSide)
+	}
+}

@@ -92,6 +92,7 @@ type burnBody struct {
 	Saw            string
 	Rivals         []historyRow // records that contradict each other
 	Disputed       []string     // moments marked at different times
+	Timeless       bool         // light is among them, so no other mark has a time
 	History        []historyRow
 	Album          album
 	Subject        string
@@ -136,6 +137,7 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 	for _, m := range b.Moments {
 		if m.State == "rival" && !slices.Contains(b.Disputed, m.Label) {
 			b.Disputed = append(b.Disputed, m.Label)
+			b.Timeless = b.Timeless || m.What == string(burn.Light)
 		}
 	}
 	_, saw, _ := s.Bench.Thing("burn", x.subject())

@@ -22,7 +22,6 @@ type field struct {
 	Example string
 	Help    string
 	Wrong   string // why the value was not taken
-	List    string // id of a datalist
 	Choices []choice
 	Must    bool
 	Numeric bool
@@ -38,7 +37,6 @@ type choice struct {
 // with it.
 type form struct {
 	Fields []field
-	Saw    string            // ids of the records that the person has before them
 	Other  []finding.Finding // about no single field
 }
 

@@ -29,7 +29,6 @@ var functions = template.FuncMap{
 	"sprite":    report.Sprite,
 	"capital":   capital,
 	"photoPath": photoPath,
-	"clock":     func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
 }
 
 // sharedFiles hold what several pages show.
@@ -86,8 +85,10 @@ func (s *Site) showStatus(w http.ResponseWriter, r *http.Request, status int, fi
 	f.Place, f.Tester, f.Version = s.Place, s.Bench.Tester(), s.Version
 	f.Stranger = f.Role == guard.Stranger
 	f.Units = cmp.Or(f.Units, chosenUnits(r))
-	f.Other = map[string]string{"metric": "us"}[f.Units]
-	f.Other = cmp.Or(f.Other, "metric")
+	f.Other = "us"
+	if f.Units == f.Other {
+		f.Other = "metric"
+	}
 	b := pageBuffers.Get().(*bytes.Buffer)
 	defer pageBuffers.Put(b)
 	b.Reset()

@@ -25,7 +25,6 @@ type album struct {
 type captioned struct {
 	bench.Photo
 	Caption string
-	Own     bool // by this bench's tester, who may take it away
 }
 
 // album collects the photos of a thing for the page at an address.
@@ -36,7 +35,7 @@ func (s *Site) album(ctx context.Context, kind, subject, to string) (album, erro
 		if err != nil {
 			return a, err
 		}
-		a.Photos = append(a.Photos, captioned{p, caption, p.Tester == s.Bench.Tester()})
+		a.Photos = append(a.Photos, captioned{p, caption})
 	}
 	return a, nil
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"errors"
-	"maps"
 	"net/http"
 	"slices"
 	"strconv"
@@ -82,8 +81,8 @@ func (s *Site) setting(r *http.Request) (*setting, error) {
 	if x.bays, err = s.bays(v, max(number, stations(r))); err != nil {
 		return nil, err
 	}
-	for _, key := range r.PostForm["tick"] {
-		x.ticked[key] = true
+	for _, t := range station.Ticks(mostStations) {
+		x.ticked[t.Key] = slices.Contains(r.PostForm["tick"], t.Key)
 	}
 	x.slot, x.planned = station.Of(v.Trial).Next()
 	x.entry = cmp.Or(r.FormValue("entry"), x.slot.Entry)
@@ -351,9 +350,10 @@ func (x *setting) confirmed(stations int) string {
 	if x.simmer {
 		parts = append(parts, simmerWord)
 	}
-	parts = append(parts, slices.Sorted(maps.Keys(x.ticked))...)
 	for _, t := range station.Ticks(stations) {
-		if !x.ticked[t.Key] {
+		if x.ticked[t.Key] {
+			parts = append(parts, t.Key)
+		} else {
 			parts = append(parts, "not confirmed: "+t.Key)
 		}
 	}

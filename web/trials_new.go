@@ -141,12 +141,24 @@ func titleTrouble(title string) string {
 // on it already.
 func useGear(t *trial.Trial, shelf gear.Shelf) {
 	for _, e := range t.Entries {
-		use(&t.Shelf.Burners, shelf.Burners, e.Burner)
+		useKin(t, shelf, e.Burner)
 		use(&t.Shelf.Pots, shelf.Pots, e.Pot)
 		use(&t.Shelf.Lids, shelf.Lids, e.Lid)
 		use(&t.Shelf.Screens, shelf.Screens, e.Screen)
 		use(&t.Shelf.Stands, shelf.Stands, e.Stand)
 		use(&t.Shelf.Batches, shelf.Batches, e.Fuel)
+	}
+}
+
+// useKin puts a burner on the trial's shelf, and those it was changed from, so
+// that the trial says what each was made of.
+func useKin(t *trial.Trial, shelf gear.Shelf, name string) {
+	for range shelf.Burners { // as often as a family can be deep, be it a circle
+		use(&t.Shelf.Burners, shelf.Burners, name)
+		b, _ := gear.Find(shelf.Burners, name)
+		if name = b.Parent; name == "" {
+			return
+		}
 	}
 }
 
