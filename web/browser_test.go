@@ -90,6 +90,17 @@ func newStand(t testing.TB) *stand {
 	return s
 }
 
+// atTheFlame is a phone on the timing page of a burn that is ready to be lit.
+func atTheFlame(t testing.TB) (*stand, *tab) {
+	t.Helper()
+	s := newStand(t)
+	unburned(t, s.Site)
+	ready(t, s.Site, 1, "Tansy")
+	x := newTab(t, phoneScreen)
+	lit(x, s.own("trial", demoTitle, "bench"))
+	return s, x
+}
+
 func (s *stand) now() time.Time { return time.Now().Add(time.Duration(s.ahead.Load())) }
 
 // start opens the bench and serves it.

@@ -252,12 +252,21 @@ func markRows(r burn.Record) []markRow {
 	return rows
 }
 
-// put keeps a burn and goes on to a page.
-func (s *Site) put(w http.ResponseWriter, r *http.Request, x one, rec burn.Record, saw []journal.ID, to, said string) error {
-	rep, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.Title, Thing: x.alone(rec), Saw: saw})
+// change is a burn as a form would have it, what its person had before them, the
+// page that follows and what that says.
+type change struct {
+	rec      burn.Record
+	saw      []journal.ID
+	to, said string
+}
+
+// put keeps a change and goes on to its page.
+func (s *Site) put(w http.ResponseWriter, r *http.Request, x one, c change) error {
+	rep, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.Title, Thing: x.alone(c.rec), Saw: c.saw})
 	if err != nil {
 		return err
 	}
+	to, said := c.to, c.said
 	switch {
 	case len(rep.Proposed) > 0:
 		said += "; another tester recorded it, so this is a proposal to them"
@@ -284,7 +293,7 @@ func (s *Site) voidBurn(w http.ResponseWriter, r *http.Request) error {
 	case len(rec.Void) > 2000:
 		return refuse("read a reason of %d bytes, expected at most 2000", len(rec.Void))
 	}
-	return s.put(w, r, x, rec, sawOf(r), page, said)
+	return s.put(w, r, x, change{rec, sawOf(r), page, said})
 }
 
 // settleBurn makes one of several records or moments that contradict each other
