@@ -14,6 +14,10 @@ import (
 
 const columns = "SELECT seq, id, signer, signature, received, source, head, CASE WHEN length(body) - 1 <= $1::bigint THEN body END FROM fairburn.record "
 
+// beginning reads two bytes more than asked for: one closes the record, another
+// tells that there are more.
+const beginning = "SELECT seq, id, signer, signature, received, source, head, substring(body FOR $1::bigint::int + 2) FROM fairburn.record WHERE id = $2::bytea"
+
 const newest = "SELECT coalesce(max(seq), 0) FROM fairburn.record"
 
 // Since yields what was there when reading began, however long it takes.
@@ -38,7 +42,11 @@ func (s *Store) Since(ctx context.Context, after int64, largest int) iter.Seq2[j
 
 // Get returns one record in full.
 func (s *Store) Get(ctx context.Context, id journal.ID) (journal.Entry, error) {
-	rows, err := s.rows(ctx, columns+"WHERE id = $2::bytea", number(journal.Whole), id[:])
+	return s.get(ctx, columns+"WHERE id = $2::bytea", journal.Whole, id)
+}
+
+func (s *Store) get(ctx context.Context, query string, largest int, id journal.ID) (journal.Entry, error) {
+	rows, err := s.rows(ctx, query, number(int64(largest)), id[:])
 	if err != nil {
 		return journal.Entry{}, s.explain("reading", err)
 	}
@@ -46,6 +54,12 @@ func (s *Store) Get(ctx context.Context, id journal.ID) (journal.Entry, error) {
 		return journal.Entry{}, fmt.Errorf("record %v in %s: %w", id, s.name, journal.ErrAbsent)
 	}
 	return entry(rows[0]), nil
+}
+
+// Beginning returns one record without most of a large body.
+func (s *Store) Beginning(ctx context.Context, id journal.ID, largest int) (journal.Entry, error) {
+	e, err := s.get(ctx, beginning, largest, id)
+	return e.Shortened(largest), err
 }
 
 // rows reads the whole answer to a query.
