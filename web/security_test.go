@@ -25,7 +25,7 @@ const root = "http://192.168.1.7:8417"
 func lan(t testing.TB) *Site {
 	t.Helper()
 	s := titled(t, demoTitle)
-	s.LAN, s.Root, s.Hosts = true, root, []string{"192.168.1.7"}
+	s.LAN, s.Root, s.Hosts = true, func() string { return root }, []string{"192.168.1.7"}
 	return s
 }
 

@@ -4,8 +4,10 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"net"
 	"net/http"
 	"net/http/httptest"
+	"net/netip"
 	"os"
 	"strings"
 	"testing"
@@ -211,6 +213,72 @@ func TestForeignHosts(t *testing.T) {
 	b.wants("rebound", b.ask("GET", "/", nil, local, host("evil.example:8080")), http.StatusMisdirectedRequest, "")
 	if !strings.Contains(strings.Join(b.lines, "\n"), `refused a request from 127.0.0.1 for the host "evil.example:8080"`) {
 		t.Errorf("log: %q", b.lines)
+	}
+}
+
+// The machine may have come to another network since the start.
+func TestTheAddressOfArrivalIsAName(t *testing.T) {
+	b := newBench(t)
+	phone, _ := b.paired("phone")
+	arriving := func(at net.Addr) func(*http.Request) {
+		return func(r *http.Request) {
+			*r = *r.WithContext(context.WithValue(r.Context(), http.LocalAddrContextKey, at))
+		}
+	}
+	tcp := func(ip string) net.Addr { return net.TCPAddrFromAddrPort(netip.MustParseAddrPort(ip)) }
+	for _, row := range []struct {
+		at   net.Addr
+		host string
+		ok   bool
+	}{
+		{tcp("198.51.100.9:8080"), "198.51.100.9:8080", true},
+		{tcp("198.51.100.9:8080"), "198.51.100.9", true}, // passed on from port 80
+		{tcp("[::ffff:198.51.100.9]:8080"), "198.51.100.9:8080", true},
+		{tcp("[2001:db8::9]:8080"), "[2001:db8::9]:8080", true},
+		{tcp("198.51.100.9:8080"), "198.51.100.8:8080", false},
+		{tcp("198.51.100.9:8080"), "evil.example:8080", false},
+		{tcp("198.51.100.9:8080"), "198.51.100.9.evil.example:8080", false},
+		{tcp("0.0.0.0:8080"), "", false},
+		{&net.UnixAddr{Name: "198.51.100.9"}, "198.51.100.9", false},
+	} {
+		w := b.ask("GET", "/", nil, host(row.host), token(phone), arriving(row.at))
+		if row.ok {
+			b.wants(row.host, w, http.StatusOK, "paired")
+			continue
+		}
+		b.wants(row.host, w, http.StatusMisdirectedRequest, "the one that its page Phones shows")
+	}
+	if w := b.ask("GET", "/", nil, local, host("198.51.100.9:8080"), arriving(tcp("198.51.100.9:8080"))); strings.Contains(w.Body.String(), "owner") {
+		t.Error("an address that is no loopback name makes an owner")
+	}
+}
+
+func TestRefusalsAreToldSparingly(t *testing.T) {
+	b := newBench(t)
+	flood := func(n int) {
+		for i := range n {
+			b.ask("GET", "/", nil, from(fmt.Sprintf("192.0.2.%d:1", i%200)), host("evil\nexample\x1b[31m"))
+		}
+	}
+	flood(refusals + 100)
+	if len(b.lines) != refusals {
+		t.Errorf("%d lines, expected %d", len(b.lines), refusals)
+	}
+	key, err := b.devices.NewKey()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.ask("POST", "/pair/"+key.Text, strings.NewReader("name=phone+in+between"), from("192.0.2.250:1")) // is told, whatever else goes on
+	if last := b.lines[len(b.lines)-1]; !strings.Contains(last, "phone in between") {
+		t.Errorf("%q", last)
+	}
+	b.now = b.now.Add(time.Minute)
+	flood(1)
+	if said := strings.Join(b.lines[len(b.lines)-2:], "; "); !strings.Contains(said, "100 refusals were not told one by one; refused a request from 192.0.2.0") {
+		t.Errorf("%q", said)
+	}
+	if all := strings.Join(b.lines, ""); strings.ContainsAny(all, "\n\x1b") {
+		t.Errorf("a stranger writes lines and colours into the log: %q", all)
 	}
 }
 
