@@ -228,7 +228,7 @@ func (s *Site) addBurn(w http.ResponseWriter, r *http.Request) error {
 func (s *Site) idTrouble(t *trial.Trial, id string) string {
 	_, live, _ := s.Bench.Thing("burn", bench.BurnSubject(t.Title, id))
 	switch {
-	case id == "" || id == "." || id == "..":
+	case id == "":
 		return "expected a number or a name, such as " + s.nextID(t)
 	case len(id) > bench.LongestTitle:
 		return "expected a short number or name"

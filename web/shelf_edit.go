@@ -216,8 +216,6 @@ func (s *Site) unfit(kind string, values map[string]string) []finding.Finding {
 	switch there, _, _ := s.Bench.Thing(kind, name); {
 	case name == "":
 		fs = append(fs, amiss("name", "it needs a name of its own, by which you find it again"))
-	case name == "." || name == "..":
-		fs = append(fs, amiss("name", "a name of dots cannot stand in an address"))
 	case there != nil:
 		fs = append(fs, amiss("name", "the shelf has one of this name already; give this one another"))
 	}

@@ -123,14 +123,11 @@ func whyNot(f finding.Finding) string {
 	return f.Sentence + "; " + f.Remedy
 }
 
-// titleTrouble says why a title cannot be kept, "" where it can. A path of dots
-// alone means another place to every browser.
+// titleTrouble says why a title cannot be kept, "" where it can.
 func titleTrouble(title string) string {
 	switch {
 	case title == "":
 		return "give the trial a title, such as “narrow against wide wall”"
-	case title == "." || title == "..":
-		return "expected a title with a letter or figure in it"
 	case len(title) > bench.LongestTitle:
 		return fmt.Sprintf("read a title of %d bytes, expected at most %d: the question has room for more", len(title), bench.LongestTitle)
 	}
