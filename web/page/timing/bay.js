@@ -53,7 +53,7 @@ function drawQuestion(bay) {
   box.hidden = !before;
   if (!before) { return; }
   text(box.querySelector(".was"), said(bay, before));
-  text(box.querySelector(".by"), said(bay, q));
+  text(box.querySelector(".by"), bay.light ? time(q.at - bay.light.at, true) : "the time of the press");
 }
 
 function drawLog(bay) {
