@@ -76,7 +76,7 @@ func (s *Site) addPhoto(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return misuse{err}
 	}
-	kept, err := s.Bench.AddPhoto(r.Context(), kind, subject, caption, clean.JPEG)
+	kept, err := s.Bench.AddPhoto(r.Context(), bench.Shot{Kind: kind, Subject: subject, Caption: caption, JPEG: clean.JPEG})
 	if err != nil {
 		return err
 	}

@@ -115,8 +115,15 @@ func (m misuse) Unwrap() error { return m.error }
 
 func refuse(format string, args ...any) error { return misuse{fmt.Errorf(format, args...)} }
 
-// page turns errors into pages. What is no fault of whoever asked is logged, with
-// neither what they sent nor what stands behind the path.
+// failed logs what is no fault of whoever asked, in one line and with neither what
+// they sent nor what stands behind the path. That they left is no trouble.
+func (s *Site) failed(r *http.Request, err error) {
+	if r.Context().Err() == nil {
+		s.Log(fmt.Sprintf("%s %q failed: %q", r.Method, r.URL.Path, err.Error()))
+	}
+}
+
+// page turns errors into pages.
 func (s *Site) page(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		unwritten(r)
@@ -142,8 +149,8 @@ func (s *Site) page(h handler) http.Handler {
 		case errors.As(err, &m), errors.Is(err, bench.ErrRefused):
 			status, what = http.StatusBadRequest, "Not as expected"
 		}
-		if status >= http.StatusInternalServerError && r.Context().Err() == nil { // whoever left is no trouble
-			s.Log(fmt.Sprintf("%s %q was answered with %d: %q", r.Method, r.URL.Path, status, trouble.Error()))
+		if status >= http.StatusInternalServerError {
+			s.failed(r, trouble)
 		}
 		s.renderError(w, r, status, what, err)
 	})

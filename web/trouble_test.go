@@ -70,7 +70,7 @@ func TestWhatFailedIsLogged(t *testing.T) {
 	if w := post(t, s, "/journal/settle", url.Values{"id": {id.String()}, "note": {"secret"}}); w.Code != http.StatusSeeOther {
 		t.Errorf("%d", w.Code)
 	}
-	want := fmt.Sprintf(`GET "/journal/record/%v" was answered with 500: "torn\npage \x1b[31m"`, id)
+	want := fmt.Sprintf(`GET "/journal/record/%v" failed: "torn\npage \x1b[31m"`, id)
 	if len(*lines) != 1 || (*lines)[0] != want {
 		t.Errorf("logged %q, expected once %q", *lines, want)
 	}
