@@ -142,13 +142,13 @@ func (t *blockTrial) largest() float64 {
 // drawn trial, in rising order.
 type blockNull struct {
 	largest [][]float64
-	groups  int
+	known   normalRange // of the groups, were their spreads known
 }
 
 // null draws trials without differences. Each pattern has its own stream, so
 // that they can run side by side and still give the same digits.
 func (l *blockLayout) null(seed uint64) blockNull {
-	out := blockNull{largest: make([][]float64, len(spreads)), groups: l.groups}
+	out := blockNull{largest: make([][]float64, len(spreads)), known: newNormalRange(l.groups)}
 	var all sync.WaitGroup
 	for p, spread := range spreads {
 		all.Go(func() {
@@ -208,7 +208,7 @@ func (n blockNull) tail(t float64) float64 {
 // rangeMultiple is what the multiple would be if all spreads were known and
 // equal: q(1−p; k, ∞)/√2.
 func (n blockNull) rangeMultiple(p float64) float64 {
-	return StudentizedRange{K: n.groups, Nu: math.Inf(1)}.Quantile(1-p) / math.Sqrt2
+	return n.known.quantile(math.Inf(1), p) / math.Sqrt2
 }
 
 // tailWidened is tail with an extra variance beside the variance of scatter: the
@@ -217,12 +217,11 @@ func (n blockNull) rangeMultiple(p float64) float64 {
 // range of known spread passes √2·x less often than p.
 func (n blockNull) tailWidened(difference, scatter, extraVar float64) float64 {
 	const steps = blockDraws + 1
-	known := StudentizedRange{K: n.groups, Nu: math.Inf(1)}
 	h := 1 + sort.Search(steps-1, func(h int) bool {
 		p := float64(h+1) / steps
 		c := n.quantile(p)
 		room := (difference*difference - c*c*scatter) / extraVar
-		return room > 0 && known.Survival(math.Sqrt(2*room)) < p
+		return room > 0 && n.known.survival(math.Inf(1), math.Sqrt(2*room)) < p
 	})
 	return float64(h) / steps
 }
