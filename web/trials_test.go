@@ -369,3 +369,11 @@ func nextEntry(t *testing.T, s *Site) string {
 	slot, _ := station.Of(v.Trial).Next()
 	return slot.Entry
 }
+
+func TestABenchWhosePlanIsDoneSaysSo(t *testing.T) {
+	s := emptySite(t)
+	take(t, s, "fairburn = 1\ntitle = \"done\"\n[[burner]]\nname = \"a\"\n[[entry]]\nname = \"a\"\nburner = \"a\"\n[plan]\nslots = [{ order = 1, block = \"1\", entry = \"a\" }]\n[[burn]]\nid = \"1\"\nentry = \"a\"\norder = 1\nboil = \"7:00\"\nout = \"9:00\"\n")
+	if body := page(t, s, at("trial", "done", "bench")); !strings.Contains(body, "The plan is done.") || !strings.Contains(body, "1 of 1 planned burns made") {
+		t.Errorf("the bench says:\n%s", body)
+	}
+}
