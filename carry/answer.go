@@ -1,6 +1,8 @@
 package carry
 
 import (
+	"math"
+	"slices"
 	"time"
 
 	"fairburn/finding"
@@ -13,10 +15,11 @@ type Answer struct {
 	Invented bool   `json:"invented,omitempty"`
 	Days     int    `json:"days"`
 	// Best is the exact best for the sample drawn, under the objective and the
-	// limits; nil when no kit keeps the limits.
+	// limits; nil when no kit keeps the limits. No stove is best only where nothing
+	// is to be heated; it stands among Kits for comparison.
 	Best *Carried `json:"best,omitempty"`
-	// Kits holds the best kit for each stove and pot, best first, those that break
-	// a limit last.
+	// Kits holds the best kit for each stove and pot, that of the burns and that with
+	// other parts each by itself, best first, those that break a limit last.
 	Kits []Carried `json:"kits"`
 	// Unbeaten are the kits that no other is at least as good as on every axis and
 	// better on one: start mass, mean carried mass, chance of running dry, waiting,
@@ -103,19 +106,88 @@ const (
 	Nothing    Ground = "no fuel needed"
 )
 
-// Kit is one combination that fits.
-type Kit struct {
-	Stove string `json:"stove"`
-	Kind  Kind   `json:"kind"`
-	Parts []Part `json:"parts,omitempty"` // in the order of Slots
-}
-
-// Part returns what fills a slot.
-func (k Kit) Part(s Slot) (Part, bool) {
-	for _, p := range k.Parts {
-		if p.Slot == s {
-			return p, true
+// fill writes the candidates into the answer.
+func (c *chooser) fill(a *Answer, all []*candidate) {
+	slices.SortStableFunc(all, a.Choose.better)
+	seen := map[[3]any]bool{}
+	for _, k := range all {
+		key := [3]any{k.stove, k.pot, k.borrowed}
+		if !seen[key] {
+			seen[key] = true
+			a.Kits = append(a.Kits, c.carried(k))
 		}
 	}
-	return Part{}, false
+	for _, k := range unbeaten(all) {
+		a.Unbeaten = append(a.Unbeaten, c.carried(k))
+	}
+	if len(all) > 0 && all[0].breaks == "" {
+		a.Best = &a.Kits[0]
+	}
+}
+
+// carried says a candidate in full.
+func (c *chooser) carried(k *candidate) Carried {
+	out := Carried{Kit: c.shelf.kit(k.family, k.parts), Need: c.need(k.sampled), Start: quantity.Mass(k.start), Mean: quantity.Mass(k.mean),
+		Wait: seconds(k.wait), CostKnown: !math.IsInf(k.price, 1), Dry: k.dry, Breaks: k.breaks}
+	if out.CostKnown {
+		out.Cost = Money(k.price)
+	}
+	for i := range k.stretches {
+		if k.stove.Kind != NoStove {
+			out.Loads = append(out.Loads, c.load(k, i))
+		}
+		base := k.parts.start
+		if k.stove.Kind == Spirit {
+			base += k.vessels.start + k.loads[i]
+		} else {
+			for _, at := range c.picksOf(k.vessels, i) {
+				base += float64(c.shelf.Vessels[at].Mass.Value)
+			}
+		}
+		gone := c.used(k.sampled, i, k.loads[i])
+		for _, g := range gone[:len(gone)-1] {
+			out.ByDay = append(out.ByDay, quantity.Mass(base-g))
+		}
+		out.End = quantity.Mass(base - gone[len(gone)-1])
+	}
+	return out
+}
+
+// load says what a stretch's fuel is carried in: bottles are filled from the
+// largest down.
+func (c *chooser) load(k *candidate, i int) Load {
+	x, rho := &k.stretches[i], float64(k.stove.fuel().Density)
+	l := Load{FromDay: x.from, Days: x.days, Mass: quantity.Mass(k.loads[i])}
+	if a := x.median / float64(max(1, x.days)); a > 0 {
+		l.Reserve = (k.loads[i] - x.median) / a
+	}
+	picks, left := c.picksOf(k.vessels, i), k.loads[i]
+	if k.stove.Kind == Spirit {
+		picks = k.vessels.picks
+		l.Volume = quantity.Volume(k.loads[i] / rho)
+	}
+	for _, at := range picks {
+		v := &c.shelf.Vessels[at]
+		if k.stove.Kind != Spirit {
+			l.Vessels = append(l.Vessels, Filled{Name: v.Name, Mass: v.Fuel.Value})
+			continue
+		}
+		mass := min(left, float64(v.Holds.Value)*rho)
+		left -= mass
+		l.Vessels = append(l.Vessels, Filled{Name: v.Name, Mass: quantity.Mass(mass), Volume: quantity.Volume(mass / rho)})
+	}
+	return l
+}
+
+// need says what a sample rests on.
+func (c *chooser) need(s *sampled) Need {
+	n := Need{By: s.ground(), Point: quantity.Mass(s.point), Why: c.reasons(s)}
+	if s.evidence != nil {
+		n.Burns = s.evidence.N
+	}
+	if len(s.total) > 0 {
+		n.Mean, n.Median = quantity.Mass(average(s.total)), quantity.Mass(quantileOf(s.total, 0.5))
+		n.Lo, n.Hi = quantity.Mass(quantileOf(s.total, 0.05)), quantity.Mass(quantileOf(s.total, 0.95))
+	}
+	return n
 }
