@@ -127,24 +127,25 @@ func (c *chooser) fill(a *Answer, all []*candidate) {
 
 // carried says a candidate in full.
 func (c *chooser) carried(k *candidate) Carried {
-	out := Carried{Kit: c.shelf.kit(k.family, k.parts), Need: c.need(k.sampled), Start: quantity.Mass(k.start), Mean: quantity.Mass(k.mean),
+	out := Carried{Kit: c.shelf.kit(k.family, k.parts), Need: k.need, Start: quantity.Mass(k.start), Mean: quantity.Mass(k.mean),
 		Wait: seconds(k.wait), CostKnown: !math.IsInf(k.price, 1), Dry: k.dry, Breaks: k.breaks}
 	if out.CostKnown {
 		out.Cost = Money(k.price)
 	}
+	out.Need.Why = c.reasons(k.sampled)
 	for i := range k.stretches {
 		if k.stove.Kind != NoStove {
 			out.Loads = append(out.Loads, c.load(k, i))
 		}
 		base := k.parts.start
 		if k.stove.Kind == Spirit {
-			base += k.vessels.start + k.loads[i]
+			base += k.vessels.start + k.carried[i]
 		} else {
 			for _, at := range c.picksOf(k.vessels, i) {
 				base += float64(c.shelf.Vessels[at].Mass.Value)
 			}
 		}
-		gone := c.used(k.sampled, i, k.loads[i])
+		gone := c.used(k.sampled, i, k.carried[i])
 		for _, g := range gone[:len(gone)-1] {
 			out.ByDay = append(out.ByDay, quantity.Mass(base-g))
 		}
@@ -157,14 +158,14 @@ func (c *chooser) carried(k *candidate) Carried {
 // largest down.
 func (c *chooser) load(k *candidate, i int) Load {
 	x, rho := &k.stretches[i], float64(k.stove.fuel().Density)
-	l := Load{FromDay: x.from, Days: x.days, Mass: quantity.Mass(k.loads[i])}
+	l := Load{FromDay: x.from, Days: x.days, Mass: quantity.Mass(k.carried[i])}
 	if a := x.median / float64(max(1, x.days)); a > 0 {
-		l.Reserve = (k.loads[i] - x.median) / a
+		l.Reserve = (k.carried[i] - x.median) / a
 	}
-	picks, left := c.picksOf(k.vessels, i), k.loads[i]
+	picks, left := c.picksOf(k.vessels, i), k.carried[i]
 	if k.stove.Kind == Spirit {
 		picks = k.vessels.picks
-		l.Volume = quantity.Volume(k.loads[i] / rho)
+		l.Volume = quantity.Volume(k.carried[i] / rho)
 	}
 	for _, at := range picks {
 		v := &c.shelf.Vessels[at]
@@ -177,17 +178,4 @@ func (c *chooser) load(k *candidate, i int) Load {
 		l.Vessels = append(l.Vessels, Filled{Name: v.Name, Mass: quantity.Mass(mass), Volume: quantity.Volume(mass / rho)})
 	}
 	return l
-}
-
-// need says what a sample rests on.
-func (c *chooser) need(s *sampled) Need {
-	n := Need{By: s.ground(), Point: quantity.Mass(s.point), Why: c.reasons(s)}
-	if s.evidence != nil {
-		n.Burns = s.evidence.N
-	}
-	if len(s.total) > 0 {
-		n.Mean, n.Median = quantity.Mass(average(s.total)), quantity.Mass(quantileOf(s.total, 0.5))
-		n.Lo, n.Hi = quantity.Mass(quantileOf(s.total, 0.05)), quantity.Mass(quantileOf(s.total, 0.95))
-	}
-	return n
 }

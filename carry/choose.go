@@ -77,7 +77,7 @@ type candidate struct {
 	family       *family
 	parts        item
 	vessels      item
-	loads        []float64 // fuel really carried on each stretch, kg
+	carried      []float64 // fuel on each stretch, kg
 	start, mean  float64
 	price        float64
 	dry          Chance
@@ -108,15 +108,14 @@ func (c *chooser) built(s *sampled, f *family) []*candidate {
 	if cmp.Or(c.trip.Choose, LeastStart) == LeastDry && s.stove.Kind != NoStove {
 		return c.filled(s, f, sizes)
 	}
-	loads := c.trip.loads(s)
-	ways := c.packed(s, sizes, loads)
+	ways := c.packed(s, sizes, s.loads)
 	if len(ways) == 0 {
 		c.say(finding.Caution, "vessels_too_few", s.stove.Name, "the bottles, cartridges or tablets on the shelf do not hold what the trip needs", "add some, or one more resupply")
 	}
 	var all []*candidate
 	for _, way := range ways {
 		for _, parts := range f.parts {
-			all = append(all, c.candidate(s, f, parts, way, loads))
+			all = append(all, c.candidate(s, f, parts, way, s.loads))
 		}
 	}
 	return all
@@ -166,13 +165,13 @@ func (c *chooser) filled(s *sampled, f *family, sizes []size) []*candidate {
 			} else if parts.start+way.start > budget {
 				continue
 			}
-			if best != nil && load <= best.loads[0] && !(load == best.loads[0] && way.start < best.vessels.start) || parts.start+way.start > budget {
+			if best != nil && load <= best.carried[0] && !(load == best.carried[0] && way.start < best.vessels.start) || parts.start+way.start > budget {
 				continue
 			}
-			best = &candidate{sampled: s, family: f, parts: parts, vessels: way, loads: slices.Repeat([]float64{load}, len(s.stretches))}
+			best = &candidate{sampled: s, family: f, parts: parts, vessels: way, carried: slices.Repeat([]float64{load}, len(s.stretches))}
 		}
 		if best != nil {
-			all = append(all, c.candidate(s, f, parts, c.everyStretch(s, best.vessels), best.loads))
+			all = append(all, c.candidate(s, f, parts, c.everyStretch(s, best.vessels), best.carried))
 		}
 	}
 	return all
@@ -196,22 +195,22 @@ func (c *chooser) everyStretch(s *sampled, way item) item {
 
 // candidate reckons a kit: fuel falls by the median use, day by day.
 func (c *chooser) candidate(s *sampled, f *family, parts, vessels item, loads []float64) *candidate {
-	k := &candidate{sampled: s, family: f, parts: parts, vessels: vessels, loads: loads,
+	k := &candidate{sampled: s, family: f, parts: parts, vessels: vessels, carried: loads,
 		start: parts.start + vessels.start, mean: parts.mean + vessels.mean, price: parts.price + vessels.price, name: f.name(c.shelf, parts)}
 	if s.stove.Kind == Gas || s.stove.Kind == Tablets {
-		k.loads = make([]float64, len(loads))
+		k.carried = make([]float64, len(loads))
 		sizes := c.shelf.sizesOf(s.stove.Kind, s.stove.fuel())
 		for i := range loads {
-			k.loads[i] = heldBy(sizes, c.picksOf(vessels, i))
+			k.carried[i] = heldBy(sizes, c.picksOf(vessels, i))
 		}
 	}
-	k.dry = s.chance(k.loads)
+	k.dry = s.chance(k.carried)
 	if s.stove.Kind == Spirit {
-		k.start += k.loads[0]
-		k.mean += c.fuelMean(s, k.loads)
-		k.price += bought(s, k.loads) / float64(s.stove.fuel().Density) * 1000 * float64(s.stove.Fuel.Price.Value)
+		k.start += k.carried[0]
+		k.mean += c.fuelMean(s, k.carried)
+		k.price += bought(s, k.carried) / float64(s.stove.fuel().Density) * 1000 * float64(s.stove.Fuel.Price.Value)
 	} else {
-		k.mean -= c.usedMean(s, k.loads)
+		k.mean -= c.usedMean(s, k.carried)
 	}
 	k.breaks = c.breaks(k)
 	return k

@@ -134,7 +134,7 @@ func (s *Shelf) around(v *Stove, pot int) (fs []family, count int) {
 	name := s.Parts[pot].Name
 	lids, screens, stands := s.options(Lid, v, name), s.options(Screen, v, name), s.options(Stand, v, name)
 	primers, lighters := s.options(Primer, v, name), s.options(Lighter, v, name)
-	mass, price := float64(v.Mass.Value), priceOf(v.Price)
+	mass, price, onFlame := float64(v.Mass.Value), priceOf(v.Price), vesselOf(&s.Parts[pot])
 	rest := sums([]item{{mass, mass, price, nil}}, sums(s.items([]int{pot}), sums(s.items(primers), s.items(lighters))))
 	for _, lid := range lids {
 		for _, screen := range screens {
@@ -150,6 +150,7 @@ func (s *Shelf) around(v *Stove, pot int) (fs []family, count int) {
 	}
 	for i := range fs {
 		fs[i].parts = sums(rest, front(fs[i].parts))
+		fs[i].onFlame = onFlame
 	}
 	return fs, len(lids) * len(screens) * len(stands) * len(primers) * len(lighters)
 }

@@ -23,6 +23,7 @@ type class struct {
 	tested   *Part     // the pot of the evidence, where the shelf knows it
 	borrowed bool      // some part is not the one of the burns
 	screened bool
+	onFlame  vessel // the pot
 }
 
 func (c *class) ground() Ground {
@@ -80,7 +81,10 @@ func (c *class) reference() (reference, error) {
 	if err := cmp.Or(errFrom, errTo); err != nil {
 		return reference{}, err
 	}
-	v := vesselOf(cmp.Or(c.tested, c.pot))
+	v := c.onFlame
+	if c.tested != nil && c.tested != c.pot {
+		v = vesselOf(c.tested)
+	}
 	h := heating{heat: e.Water*float64(to-from) + v.capacity*(e.To-e.From), from: e.From, to: e.To, loss: v.loss, air: e.Air}
 	r := reference{heat: h.heat, energy: math.Exp(e.MeanLog), prime: e.Prime, potOn: e.PotOn, wait: e.Wait}
 	switch {
@@ -106,7 +110,7 @@ func (b Boil) kilograms() float64 {
 func (c *class) boilOf(at climate, b Boil, r reference) (curve, error) {
 	what, cost := boil{water: b.kilograms()}, r.heat
 	if c.evidence != nil {
-		what.vessel = vesselOf(c.pot)
+		what.vessel = c.onFlame
 	}
 	if r.power > 0 && at.airKnown {
 		what.power, cost = r.power, r.wait-r.potOn
@@ -289,14 +293,13 @@ func (d *drawer) scattered(c *class, l levels, leg, kind, count int) []float64 {
 	})
 }
 
-// use is the fuel of a leg in each draw, kg:
+// use adds the fuel of a leg in each draw, kg:
 //
 //	Σ over its boils of E/LHV · [φ + (1 − φ) K W] · Σ exp(σ z) + priming + simmering
 //
 // with φ the share burned before the pot is on, which neither rise nor wind scale,
 // K the cost of the boil against the reference's, W the wind's factor.
-func (d *drawer) use(c *class, l levels, ref reference, leg int) ([]float64, error) {
-	sum := make([]float64, d.trip.draws())
+func (d *drawer) use(sum []float64, c *class, l levels, ref reference, leg int) error {
 	at, fuel, place := &d.trip.Legs[leg], c.stove.fuel(), fmt.Sprint(leg)
 	wind, lhv := at.Wind.Factor(c.screened), float64(fuel.LHV)
 	windAt, startAt := d.uniform(windInput, place), d.uniform(startInput, place)
@@ -307,7 +310,7 @@ func (d *drawer) use(c *class, l levels, ref reference, leg int) ([]float64, err
 		}
 		k, err := c.boilOf(d.climates[leg], b, ref)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		boils := d.scattered(c, l, leg, kind, count)
 		for i, e := range l.energy {
@@ -316,7 +319,7 @@ func (d *drawer) use(c *class, l levels, ref reference, leg int) ([]float64, err
 		d.addPriming(sum, c, leg, count)
 		d.addSimmer(sum, c, leg, float64(count)*b.Simmer.Value.Seconds())
 	}
-	return sum, nil
+	return nil
 }
 
 func (d *drawer) addPriming(sum []float64, c *class, leg, count int) {

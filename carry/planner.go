@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"fairburn/quantity"
 	"fairburn/stats"
 )
 
@@ -87,14 +88,28 @@ func (d *drawer) extended(name string, count int, add func(sum []float64, j int)
 
 // stretch is a run of days between chances to get fuel.
 type stretch struct {
-	legs    []int
-	from    int // first day, from 1
-	days    int
-	use     []float64 // kg in each draw
-	mean    []float64 // kg over each leg
-	median  float64
-	point   float64
-	scratch []float64
+	legs   []int
+	from   int // first day, from 1
+	days   int
+	use    draws     // kg
+	mean   []float64 // kg over each leg
+	median float64
+}
+
+// draws is one figure in each draw, with a copy that quantiles put in order as far
+// as they need.
+type draws struct {
+	x, ordered []float64
+}
+
+// quantile is the smallest value that at least a share q of the draws does not
+// exceed.
+func (d *draws) quantile(q float64) float64 {
+	if d.ordered == nil {
+		d.ordered = slices.Clone(d.x)
+	}
+	k := int(math.Ceil(q*float64(len(d.x))-1e-9)) - 1
+	return selectAt(d.ordered, min(max(k, 0), len(d.x)-1))
 }
 
 // stretches cuts the trip where the kind of fuel is to be had. A resupply at the
@@ -121,16 +136,20 @@ func (t *Trip) stretches(kind Kind) []stretch {
 type sampled struct {
 	*class
 	stretches []stretch
-	total     []float64
+	loads     []float64 // kg, that the reserve asks for each stretch
+	need      Need
 	wait      float64 // s a day, with every range in its middle
-	point     float64 // kg
 	err       error
+	// The loads last asked about and their chance: most kits of a class carry alike.
+	asked []float64
+	told  Chance
 }
 
 // sample draws the need of a class.
 func (d *drawer) sample(c *class) sampled {
-	s := sampled{class: c, stretches: d.trip.stretches(c.stove.Kind)}
+	s := sampled{class: c, stretches: d.trip.stretches(c.stove.Kind), need: Need{By: c.ground()}}
 	if c.stove.Kind == NoStove {
+		s.loads = make([]float64, len(s.stretches))
 		return s
 	}
 	ref, err := c.reference()
@@ -138,26 +157,46 @@ func (d *drawer) sample(c *class) sampled {
 		return sampled{class: c, err: err}
 	}
 	l := d.level(c)
-	s.total = make([]float64, d.trip.draws())
 	for i := range s.stretches {
 		x := &s.stretches[i]
-		x.use = make([]float64, d.trip.draws())
+		x.use.x = make([]float64, d.trip.draws())
+		before := 0.0
 		for _, leg := range x.legs {
-			use, err := d.use(c, l, ref, leg)
-			if err != nil {
+			if err := d.use(x.use.x, c, l, ref, leg); err != nil {
 				return sampled{class: c, err: err}
 			}
-			add(x.use, use)
-			x.mean = append(x.mean, average(use))
+			now := average(x.use.x)
+			x.mean, before = append(x.mean, now-before), now
 		}
-		add(s.total, x.use)
-		x.median = quantileOf(x.use, 0.5)
+		x.median = x.use.quantile(0.5)
 	}
-	s.point, s.wait, s.err = d.middle(c, ref)
-	if !(s.point >= 0) || math.IsInf(s.point, 1) {
+	point, wait, err := d.middle(c, ref)
+	s.need.Point, s.wait, s.err = quantity.Mass(point), wait, err
+	if !(point >= 0) || math.IsInf(point, 1) {
 		s.err = fmt.Errorf("%s never brings this water to the boil in this air: the pot loses more than the flame gives", c.stove.Name)
 	}
+	s.loads = d.trip.loads(&s)
+	s.whole()
 	return s
+}
+
+// whole describes the need of the whole trip.
+func (s *sampled) whole() {
+	total := s.stretches[0].use
+	if len(s.stretches) > 1 {
+		total = draws{x: slices.Clone(total.x)}
+		for _, x := range s.stretches[1:] {
+			for i, v := range x.use.x {
+				total.x[i] += v
+			}
+		}
+	}
+	if s.evidence != nil {
+		s.need.Burns = s.evidence.N
+	}
+	n := &s.need
+	n.Mean, n.Median = quantity.Mass(average(total.x)), quantity.Mass(total.quantile(0.5))
+	n.Lo, n.Hi = quantity.Mass(total.quantile(0.05)), quantity.Mass(total.quantile(0.95))
 }
 
 // middle is the fuel of the trip, kg, and the time waited a day, s, with every
@@ -187,12 +226,6 @@ func (d *drawer) middle(c *class, ref reference) (fuel, wait float64, err error)
 	return fuel, wait / float64(max(1, d.trip.days())), nil
 }
 
-func add(sum, x []float64) {
-	for i, v := range x {
-		sum[i] += v
-	}
-}
-
 func average(x []float64) float64 {
 	sum := 0.0
 	for _, v := range x {
@@ -204,9 +237,6 @@ func average(x []float64) float64 {
 // loads is the fuel for each stretch that the reserve asks, kg.
 func (t *Trip) loads(s *sampled) []float64 {
 	r := t.Reserve.orDefault()
-	if s.stove.Kind == NoStove {
-		return make([]float64, len(s.stretches))
-	}
 	var loads []float64
 	for i := range s.stretches {
 		x := &s.stretches[i]
@@ -215,7 +245,7 @@ func (t *Trip) loads(s *sampled) []float64 {
 		case ByShare:
 			load *= 1 + float64(r.Share)
 		case ByChance:
-			load = quantileOf(x.use, 1-float64(r.Chance)/float64(len(s.stretches)))
+			load = x.use.quantile(1 - float64(r.Chance)/float64(len(s.stretches)))
 		default:
 			load += x.median / float64(max(1, x.days)) * r.Days
 		}
@@ -231,13 +261,6 @@ func (c *class) rounded(load float64) float64 {
 		return math.Ceil(load/mL-1e-6) * mL
 	}
 	return load
-}
-
-// quantileOf is the smallest value that at least a share q of x does not exceed.
-func quantileOf(x []float64, q float64) float64 {
-	y := slices.Clone(x)
-	k := int(math.Ceil(q*float64(len(y))-1e-9)) - 1
-	return selectAt(y, min(max(k, 0), len(y)-1))
 }
 
 // selectAt returns the k-th smallest of x, which it reorders.
@@ -274,21 +297,27 @@ func selectAt(x []float64, k int) float64 {
 
 // chance counts the draws in which some stretch needs more than it carries.
 func (s *sampled) chance(carried []float64) Chance {
-	if len(s.total) == 0 {
+	if s.stove.Kind == NoStove {
 		return Chance{}
 	}
-	n := 0
-	for i := range s.total {
-		for k := range s.stretches {
-			if s.stretches[k].use[i] > carried[k]+tiny {
-				n++
-				break
-			}
+	if slices.Equal(s.asked, carried) {
+		return s.told
+	}
+	dry := make([]bool, len(s.stretches[0].use.x))
+	for k, x := range s.stretches {
+		for i, use := range x.use.x {
+			dry[i] = dry[i] || use > carried[k]+tiny
 		}
 	}
-	p := stats.Proportion{S: n, N: len(s.total)}
+	p := stats.Proportion{N: len(dry)}
+	for _, d := range dry {
+		if d {
+			p.S++
+		}
+	}
 	interval, _ := p.Jeffreys(0.95) // counts of draws are always in range
-	return Chance{float64(n) / float64(p.N), interval.Lo, interval.Hi}
+	s.asked, s.told = carried, Chance{float64(p.S) / float64(p.N), interval.Lo, interval.Hi}
+	return s.told
 }
 
 // sampleAll draws every family on all processors; the result does not depend on

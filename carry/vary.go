@@ -208,11 +208,11 @@ func (p *Planner) end(ctx context.Context, t *Trip, s *Shelf, at pin, base *cand
 	}
 	same := all[i]
 	e.Start = quantity.Mass(same.start)
-	for _, load := range t.loads(same.sampled) {
+	for _, load := range same.loads {
 		e.Load += quantity.Mass(load)
 	}
-	if len(same.stretches) == len(base.loads) {
-		e.Dry = same.chance(base.loads).Share
+	if len(same.stretches) == len(base.carried) {
+		e.Dry = same.chance(base.carried).Share
 	}
 	return e, nil
 }
