@@ -50,6 +50,9 @@ type Carried struct {
 	// CostKnown is false when something in the kit has no price.
 	CostKnown bool   `json:"cost_known"`
 	Dry       Chance `json:"dry"`
+	// Risk is the chance of running dry against the fuel carried, most likely first;
+	// of Answer.Kits only.
+	Risk []Risk `json:"risk,omitempty"`
 	// Breaks says which limit the kit breaks, "" when it keeps all.
 	Breaks string `json:"breaks,omitempty"`
 }
@@ -114,7 +117,9 @@ func (c *chooser) fill(a *Answer, all []*candidate) {
 		key := [3]any{k.stove, k.pot, k.borrowed}
 		if !seen[key] {
 			seen[key] = true
-			a.Kits = append(a.Kits, c.carried(k))
+			kit := c.carried(k)
+			kit.Risk = k.risk(k.carried)
+			a.Kits = append(a.Kits, kit)
 		}
 	}
 	for _, k := range unbeaten(all) {
