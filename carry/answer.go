@@ -53,6 +53,8 @@ type Carried struct {
 	// Risk is the chance of running dry against the fuel carried, most likely first;
 	// of Answer.Kits only.
 	Risk []Risk `json:"risk,omitempty"`
+	// Doses are the fuel of each boil, of Answer.Kits only.
+	Doses []Dose `json:"doses,omitempty"`
 	// Breaks says which limit the kit breaks, "" when it keeps all.
 	Breaks string `json:"breaks,omitempty"`
 }
@@ -118,7 +120,7 @@ func (c *chooser) fill(a *Answer, all []*candidate) {
 		if !seen[key] {
 			seen[key] = true
 			kit := c.carried(k)
-			kit.Risk = k.risk(k.carried)
+			kit.Risk, kit.Doses = k.risk(k.carried), c.doses(k.sampled)
 			a.Kits = append(a.Kits, kit)
 		}
 	}

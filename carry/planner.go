@@ -202,25 +202,16 @@ func (s *sampled) whole() {
 // middle is the fuel of the trip, kg, and the time waited a day, s, with every
 // range in its middle and no scatter: the closed form.
 func (d *drawer) middle(c *class, ref reference) (fuel, wait float64, err error) {
-	carried := c.stove.fuel()
 	for leg := range d.trip.Legs {
 		l := &d.trip.Legs[leg]
-		wind, priming := l.Wind.Factor(c.screened).at(0.5), 0.0
-		if c.stove.Kind == Spirit {
-			priming = Priming(l.Air).at(0.5) * float64(carried.Density)
-		}
 		for _, b := range l.Boils {
-			k, err := c.boilOf(d.climates[leg], b, ref)
+			kg, seconds, err := d.boiled(c, ref, oneBoil{leg, b, 0.5})
 			if err != nil {
 				return 0, 0, err
 			}
-			n, times, simmer := float64(d.trip.count(l, b)), k.at(0.5)*wind, b.Simmer.Value.Seconds()
-			energy := ref.energy
-			if c.borrowed {
-				energy *= notAsTested.at(0.5)
-			}
-			fuel += n * (energy/float64(carried.LHV)*(ref.prime+(1-ref.prime)*times) + priming + simmer*c.simmer().at(0.5)/float64(carried.LHV))
-			wait += n * (ref.potOn + (ref.wait-ref.potOn)*times + simmer)
+			n := float64(d.trip.count(l, b))
+			fuel += n * kg
+			wait += n * seconds
 		}
 	}
 	return fuel, wait / float64(max(1, d.trip.days())), nil

@@ -40,6 +40,16 @@ func TestRiskCurveRunsThroughTheChosenLoad(t *testing.T) {
 	if err != nil || a.Best == nil {
 		t.Fatal(err, a.Findings)
 	}
+	sum := 0.0
+	for _, d := range a.Best.Doses {
+		if !(d.Low <= d.Middle && d.Middle <= d.High) {
+			t.Errorf("a dose of %v to %v to %v", d.Low, d.Middle, d.High)
+		}
+		sum += 6 * float64(d.Middle) // three days, twice
+	}
+	if d := sum/float64(a.Best.Need.Point) - 1; math.Abs(d) > 1e-12 {
+		t.Errorf("doses add up to %g kg, the need is %g kg", sum, float64(a.Best.Need.Point))
+	}
 	curve, load := a.Best.Risk, a.Best.Loads[0].Mass
 	for i := 1; i < len(curve); i++ {
 		if curve[i].Fuel < curve[i-1].Fuel || curve[i].Dry >= curve[i-1].Dry {
