@@ -24,7 +24,7 @@ func someShelf(t *rapid.T) Shelf {
 		return quantity.Reading[Money]{Value: Money(p), Given: p >= 0}
 	}
 	var s Shelf
-	for i := range rapid.IntRange(1, 3).Draw(t, "stoves") {
+	for i := range rapid.IntRange(1, 2).Draw(t, "stoves") {
 		v := Stove{Name: fmt.Sprint("stove ", i), Kind: rapid.SampledFrom([]Kind{Spirit, Gas, Tablets}).Draw(t, "kind"), Mass: grams("stove", 100), Price: price("stove price")}
 		if v.Kind == Spirit && rapid.Bool().Draw(t, "burned") {
 			e := trial.Entry{Name: v.Name, Burner: v.Name, Pot: "pot 0"}
@@ -36,7 +36,8 @@ func someShelf(t *rapid.T) Shelf {
 		s.Stoves = append(s.Stoves, v)
 	}
 	for _, slot := range Slots() {
-		for i := range rapid.IntRange(0, 2).Draw(t, string(slot)) {
+		most := map[Slot]int{Pot: 2, Lid: 2, Lighter: 2}[slot]
+		for i := range rapid.IntRange(0, max(1, most)).Draw(t, string(slot)) {
 			p := Part{Name: fmt.Sprint(slot, " ", i), Slot: slot, Mass: grams("part", 120), Price: price("part price"), Material: "titanium"}
 			if slot != Pot && rapid.IntRange(0, 3).Draw(t, "fits") == 0 {
 				p.With = []string{"stove 0"}
@@ -44,8 +45,8 @@ func someShelf(t *rapid.T) Shelf {
 			s.Parts = append(s.Parts, p)
 		}
 	}
-	for i := range rapid.IntRange(1, 3).Draw(t, "vessels") {
-		fill := rapid.IntRange(15, 120).Draw(t, "fill")
+	for i := range rapid.IntRange(1, 2).Draw(t, "vessels") {
+		fill := rapid.IntRange(60, 150).Draw(t, "fill")
 		s.Vessels = append(s.Vessels,
 			Vessel{Name: fmt.Sprint("bottle ", i), For: Spirit, Holds: mL(float64(2 * fill)), Mass: grams("bottle", 40), Price: price("bottle price")},
 			Vessel{Name: fmt.Sprint("cartridge ", i), For: Gas, Fuel: g(float64(fill)), Mass: g(float64(fill + 80)), Price: price("gas price")})
@@ -150,7 +151,7 @@ func placesOf(s *Shelf, k Kit) (*Stove, int, [3]int) {
 func packedEveryWay(trip *Trip, s *Shelf, n *sampled, base weighed) []weighed {
 	sizes := s.sizesOf(n.stove.Kind, n.stove.fuel())
 	ways := [][]bundle{}
-	for _, b := range bundles(sizes, 12/len(sizes)) {
+	for _, b := range bundles(sizes, 8/len(sizes)) {
 		ways = append(ways, slices.Repeat([]bundle{b}, len(n.stretches)))
 	}
 	if n.stove.Kind != Spirit && len(n.stretches) == 2 && trip.Choose != LeastDry {

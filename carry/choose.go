@@ -151,7 +151,8 @@ func (c *chooser) packed(s *sampled, sizes []size, loads []float64) []item {
 }
 
 // filled is, for each choice of parts, the vessels that leave the least chance of
-// running dry within the greatest mass at the start.
+// running dry within the greatest mass at the start, and within the greatest cost
+// where that can be kept: what holds most, of two alike the lighter.
 func (c *chooser) filled(s *sampled, f *family, sizes []size) []*candidate {
 	budget := float64(c.trip.Limits.Start.Value)
 	ways, held := within(sizes, budget-f.parts[0].start) // the lightest parts come first
@@ -159,22 +160,35 @@ func (c *chooser) filled(s *sampled, f *family, sizes []size) []*candidate {
 	for _, parts := range f.parts {
 		var best *candidate
 		for i, way := range ways {
+			left := budget - parts.start - way.start
+			if left < 0 {
+				continue
+			}
 			load := held[i]
 			if s.stove.Kind == Spirit {
-				load = max(0, min(load, budget-parts.start-way.start))
-			} else if parts.start+way.start > budget {
-				continue
+				load = min(load, left)
 			}
-			if best != nil && load <= best.carried[0] && !(load == best.carried[0] && way.start < best.vessels.start) || parts.start+way.start > budget {
-				continue
+			k := &candidate{vessels: way, carried: []float64{load}}
+			if limit := c.trip.Limits.Cost; limit.Given && !(parts.price+c.everyStretch(s, way).price <= float64(limit.Value)) {
+				k.breaks = "cost"
 			}
-			best = &candidate{sampled: s, family: f, parts: parts, vessels: way, carried: slices.Repeat([]float64{load}, len(s.stretches))}
+			if best == nil || k.holdsMore(best) {
+				best = k
+			}
 		}
 		if best != nil {
-			all = append(all, c.candidate(s, f, parts, c.everyStretch(s, best.vessels), best.carried))
+			all = append(all, c.candidate(s, f, parts, c.everyStretch(s, best.vessels), slices.Repeat(best.carried, len(s.stretches))))
 		}
 	}
 	return all
+}
+
+// holdsMore orders ways to pack one choice of parts.
+func (k *candidate) holdsMore(o *candidate) bool {
+	if k.breaks != o.breaks {
+		return k.breaks == ""
+	}
+	return cmp.Or(-cmp.Compare(k.carried[0], o.carried[0]), cmp.Compare(k.vessels.start, o.vessels.start)) < 0
 }
 
 // everyStretch takes the same vessels anew on each stretch.
