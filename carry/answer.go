@@ -93,9 +93,11 @@ type Need struct {
 	Hi     quantity.Mass `json:"hi_kg"` // 5 % lie above
 	// Point is the need with every range in its middle and no scatter.
 	Point quantity.Mass `json:"point_kg"`
-	By    Ground        `json:"by"`
-	Burns int           `json:"burns,omitempty"` // that say so
-	Why   []string      `json:"why,omitempty"`   // what it rests on, in words
+	// Corrected is the factor from earlier trips that all of these hold.
+	Corrected float64  `json:"corrected,omitempty"`
+	By        Ground   `json:"by"`
+	Burns     int      `json:"burns,omitempty"` // that say so
+	Why       []string `json:"why,omitempty"`   // what it rests on, in words
 }
 
 // Ground is what a need rests on.

@@ -54,6 +54,11 @@ func (t *Trip) Check() []finding.Finding {
 		c.say(finding.Caution, "many_resupplies", "trip", "legs", fmt.Sprintf("%d resupplies on %d days, more than %d expected", resupplies, days, manyResupplies), "check that each leg ends where fuel is really to be had")
 	}
 	c.reserve(t.Reserve.orDefault())
+	for _, p := range t.Past {
+		if why := p.unusable(); why != "" {
+			c.say(finding.Caution, "past_left_out", "past trip "+p.Trip, "past", why, "correct it or leave it out")
+		}
+	}
 	if o := t.Choose; o != "" && !slices.Contains(Objectives(), o) {
 		c.say(finding.Fault, "objective_unknown", "trip", "choose", fmt.Sprintf("%q is not something to have least of", o), "choose start mass, mean carried mass, chance of running dry, waiting or cost")
 	}
@@ -198,6 +203,19 @@ func (v Vessel) unusable() string {
 	return ""
 }
 
+// unusable says why a past trip corrects nothing: a factor beyond 5 is a unit or
+// another stove (common practice, no source).
+func (p Past) unusable() string {
+	planned, used := float64(p.Planned.Value)*1e3, float64(p.Used.Value)*1e3
+	switch {
+	case !p.Planned.Given || !p.Used.Given || !(planned > 0 && used > 0):
+		return "does not say the fuel planned and used, both above 0"
+	case used > 5*planned || planned > 5*used:
+		return fmt.Sprintf("used %.3g g where %.3g g were planned, expected a fifth to five times", used, planned)
+	}
+	return ""
+}
+
 // Check says what cannot be taken and why.
 func (s *Shelf) Check() []finding.Finding {
 	c := &checker{}
@@ -334,6 +352,9 @@ func (c *chooser) reasons(s *sampled) []string {
 		}
 	} else {
 		tell("%s", s.planning().Reason)
+	}
+	if s.need.Corrected != 1 {
+		tell("factor %.2f from what earlier trips used", s.need.Corrected)
 	}
 	for i := range c.trip.Legs {
 		l := &c.trip.Legs[i]

@@ -168,16 +168,44 @@ func (d *drawer) sample(c *class) sampled {
 			now := average(x.use.x)
 			x.mean, before = append(x.mean, now-before), now
 		}
+		x.correct(d.trip.corrected(c.stove.Name))
 		x.median = x.use.quantile(0.5)
 	}
 	point, wait, err := d.middle(c, ref)
-	s.need.Point, s.wait, s.err = quantity.Mass(point), wait, err
+	s.need.Corrected = d.trip.corrected(c.stove.Name)
+	s.need.Point, s.wait, s.err = quantity.Mass(point*s.need.Corrected), wait, err
 	if !(point >= 0) || math.IsInf(point, 1) {
 		s.err = fmt.Errorf("%s never brings this water to the boil in this air: the pot loses more than the flame gives", c.stove.Name)
 	}
 	s.loads = d.trip.loads(&s)
 	s.whole()
 	return s
+}
+
+// corrected is the factor that earlier trips with a stove put on its need: the
+// geometric mean of used over planned, drawn towards 1 as if the plan had been right
+// once (common practice, no source). Without trips it is 1.
+func (t *Trip) corrected(stove string) float64 {
+	sum, n := 0.0, 0.0
+	for _, p := range t.Past {
+		if p.Stove == stove && p.unusable() == "" {
+			sum += math.Log(float64(p.Used.Value / p.Planned.Value))
+			n++
+		}
+	}
+	return math.Exp(sum / (n + 1))
+}
+
+func (x *stretch) correct(factor float64) {
+	if factor == 1 {
+		return
+	}
+	for i := range x.use.x {
+		x.use.x[i] *= factor
+	}
+	for i := range x.mean {
+		x.mean[i] *= factor
+	}
 }
 
 // whole describes the need of the whole trip.

@@ -149,7 +149,8 @@ func (n RuleNote) String() string {
 	return line + " (not checked since " + n.Checked + ")"
 }
 
-// Past is an earlier trip with fuel planned (the median need) and really used.
+// Past is an earlier trip with the fuel of one stove as planned, which is the median
+// need without any correction (Need.Median / Need.Corrected), and as really used.
 type Past struct {
 	Trip    string
 	Stove   string
