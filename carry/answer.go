@@ -3,6 +3,7 @@ package carry
 import (
 	"math"
 	"slices"
+	"sync"
 	"time"
 
 	"fairburn/finding"
@@ -117,15 +118,23 @@ const (
 func (c *chooser) fill(a *Answer, all []*candidate) {
 	slices.SortStableFunc(all, a.Choose.better)
 	seen := map[[3]any]bool{}
+	var shown []*candidate
 	for _, k := range all {
 		key := [3]any{k.stove, k.pot, k.borrowed}
 		if !seen[key] {
 			seen[key] = true
-			kit := c.carried(k)
-			kit.Risk, kit.Doses = k.risk(k.carried), c.doses(k.sampled)
-			a.Kits = append(a.Kits, kit)
+			shown = append(shown, k)
 		}
 	}
+	a.Kits = make([]Carried, len(shown))
+	var wg sync.WaitGroup
+	for i, k := range shown {
+		wg.Go(func() {
+			a.Kits[i] = c.carried(k)
+			a.Kits[i].Risk, a.Kits[i].Doses = k.risk(k.carried), c.doses(k.sampled)
+		})
+	}
+	wg.Wait()
 	for _, k := range unbeaten(all) {
 		a.Unbeaten = append(a.Unbeaten, c.carried(k))
 	}

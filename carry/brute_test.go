@@ -203,7 +203,14 @@ func packedOneWay(trip *Trip, n *sampled, base weighed, way []bundle) (weighed, 
 	if n.stove.Kind == Spirit {
 		x.start += loads[0]
 	}
-	x.mean = morning / float64(trip.days())
+	x.mean, x.dry = morning/float64(trip.days()), dryShare(n, loads)
+	l := trip.Limits
+	x.within = (!l.Start.Given || x.start <= float64(l.Start.Value)+tiny) && (!l.Cost.Given || x.price <= float64(l.Cost.Value))
+	return x, true
+}
+
+// dryShare counts draw by draw.
+func dryShare(n *sampled, loads []float64) float64 {
 	dry := 0
 	for i := range n.stretches[0].use.x {
 		for k := range n.stretches {
@@ -213,10 +220,7 @@ func packedOneWay(trip *Trip, n *sampled, base weighed, way []bundle) (weighed, 
 			}
 		}
 	}
-	x.dry = float64(dry) / float64(trip.draws())
-	l := trip.Limits
-	x.within = (!l.Start.Given || x.start <= float64(l.Start.Value)+tiny) && (!l.Cost.Given || x.price <= float64(l.Cost.Value))
-	return x, true
+	return float64(dry) / float64(len(n.stretches[0].use.x))
 }
 
 // The best is that of trying every kit with every way to pack it.

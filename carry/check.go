@@ -330,43 +330,48 @@ func (c *chooser) reasons(s *sampled) []string {
 	if s.stove.Kind == NoStove {
 		return []string{"nothing is heated"}
 	}
-	var why []string
+	why := s.class.reasons()
+	if s.need.Corrected != 1 {
+		why = append(why, fmt.Sprintf("factor %.2f from what earlier trips used", s.need.Corrected))
+	}
 	tell := func(format string, args ...any) {
 		if line := fmt.Sprintf(format, args...); !slices.Contains(why, line) {
 			why = append(why, line)
 		}
-	}
-	if e := s.evidence; e != nil {
-		tell("%d burns of %s", e.N, e.Entry.Name)
-		if e.Prorated > 0 {
-			tell("%d of them with fuel only prorated", e.Prorated)
-		}
-		if e.Estimated > 0 {
-			tell("%d of them did not boil and were carried to the boil", e.Estimated)
-		}
-		if e.Tried > 0 {
-			tell("%d of %d boiled; a boil that fails is done over with as much fuel again", e.Boiled, e.Tried)
-		}
-		if s.borrowed {
-			tell("factor %g to %g: %s", notAsTested.Low, notAsTested.High, notAsTested.Reason)
-		}
-	} else {
-		tell("%s", s.planning().Reason)
-	}
-	if s.need.Corrected != 1 {
-		tell("factor %.2f from what earlier trips used", s.need.Corrected)
 	}
 	for i := range c.trip.Legs {
 		l := &c.trip.Legs[i]
 		if w := l.Wind.Factor(s.screened); w.High > 1 {
 			tell("%s: factor %g to %g, %s", l.Wind, w.Low, w.High, w.Reason)
 		}
-		if r := Priming(l.Air); r.High > 0 && s.stove.Kind == Spirit {
+		if r := primingFuel(l.Air); r.High > 0 && s.stove.Kind == Spirit {
 			tell("%s", r.Reason)
 		}
 		if slices.ContainsFunc(l.Boils, func(b Boil) bool { return b.Simmer.Value > 0 }) {
 			tell("simmering: %s", s.simmer().Reason)
 		}
+	}
+	return why
+}
+
+// reasons are those of the fuel of one boil in still air.
+func (c *class) reasons() []string {
+	e := c.evidence
+	if e == nil {
+		return []string{c.planning().Reason}
+	}
+	why := []string{fmt.Sprintf("%d burns of %s", e.N, e.Entry.Name)}
+	if e.Prorated > 0 {
+		why = append(why, fmt.Sprintf("%d of them with fuel only prorated", e.Prorated))
+	}
+	if e.Estimated > 0 {
+		why = append(why, fmt.Sprintf("%d of them did not boil and were carried to the boil", e.Estimated))
+	}
+	if e.Tried > 0 {
+		why = append(why, fmt.Sprintf("%d of %d boiled; a boil that fails is done over with as much fuel again", e.Boiled, e.Tried))
+	}
+	if c.borrowed {
+		why = append(why, fmt.Sprintf("factor %g to %g: %s", notAsTested.Low, notAsTested.High, notAsTested.Reason))
 	}
 	return why
 }

@@ -184,6 +184,13 @@ func TestPastTripsCorrectTheNext(t *testing.T) {
 			} else {
 				want = []float64{1, 1.2, 1.275}[n]
 			}
+			sum := 0.0
+			for _, d := range k.Doses {
+				sum += 3 * float64(d.Middle) // three days
+			}
+			if d := sum - float64(k.Need.Point); d > 1e-9 || d < -1e-9 {
+				t.Errorf("%s: doses add up to %g kg, the need is %g kg", k.Kit.Name(), sum, float64(k.Need.Point))
+			}
 			if k.Kit.Kind != NoStove && (got < want-0.001 || got > want+0.001) {
 				t.Errorf("%d trips, kit %d %s: factor %.4f, expected %g", n, i, k.Kit.Name(), got, want)
 			}

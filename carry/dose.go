@@ -35,6 +35,7 @@ func (c *chooser) doses(s *sampled) []Dose {
 				if err != nil {
 					return nil
 				}
+				kg[i] *= s.need.Corrected
 			}
 			d := Dose{Leg: c.trip.legName(leg), Boil: b.Name, Low: quantity.Mass(kg[0]), Middle: quantity.Mass(kg[1]), High: quantity.Mass(kg[2])}
 			if s.stove.Kind == Spirit && rho > 0 {
@@ -68,7 +69,7 @@ func (d *drawer) boiled(c *class, ref reference, at oneBoil) (fuel, wait float64
 		energy *= notAsTested.at(at.hard)
 	}
 	if c.stove.Kind == Spirit {
-		priming = Priming(l.Air).at(at.hard) * float64(carried.Density)
+		priming = primingFuel(l.Air).at(at.hard) * float64(carried.Density)
 	}
 	times, simmer := k.at(1-at.hard)*l.Wind.Factor(c.screened).at(at.hard), at.boil.Simmer.Value.Seconds()
 	fuel = energy/float64(carried.LHV)*(ref.prime+(1-ref.prime)*times) + priming + simmer*c.simmer().at(at.hard)/float64(carried.LHV)

@@ -229,27 +229,27 @@ func (w Wind) Factor(screened bool) Range {
 // coldAir is the air temperature below which a spirit burner is primed.
 var coldAir = quantity.Celsius(0)
 
-// Priming is the fuel, in m³, that each boil on a spirit burner takes more in
+// primingFuel is the fuel, in m³, that each boil on a spirit burner takes more in
 // freezing air: a primer dish of 1 to 3 mL. That cold troubles the lighting and
 // not the burning is what most say; heat lost by the pot is reckoned apart.
 //
 // Source: hikers' reports of use at −6, −8 and −14 °C; the limit of 0 °C is common
 // practice, no source.
-func Priming(air quantity.Reading[quantity.Temperature]) Range {
+func primingFuel(air quantity.Reading[quantity.Temperature]) Range {
 	if !air.Given || air.Value.Sub(coldAir) >= 0 {
 		return Range{Reason: "no priming above 0 °C"}
 	}
 	return Range{1e-6, 3e-6, "a primer dish of 1 to 3 mL at each lighting in freezing air, by hikers' reports"}
 }
 
-// PlanningFuel is the published range of fuel, in kg a kg of water brought from 20
+// planningFuel is the published range of fuel, in kg a kg of water brought from 20
 // to 100 °C, for a kind without own burns. It is no measurement of anything on the
 // shelf.
 //
 // Source: planning figures in circulation in hikers' guides and builders' logs:
 // spirit 22 to 60 g/L (59 to 22 % efficiency); gas 12 to 16 g/L; tablets about
 // 13 g for 473 mL inside a cone, one report, its half-width of a fifth ours.
-func PlanningFuel(k Kind) Range {
+func planningFuel(k Kind) Range {
 	switch k {
 	case Spirit:
 		return Range{22e-3, 60e-3, "published planning figures, 22 to 60 g a litre (hikers' guides and builders' logs)"}
@@ -261,13 +261,13 @@ func PlanningFuel(k Kind) Range {
 	return Range{Reason: "no fuel"}
 }
 
-// PlanningPower is the useful power, in W, by which waiting is reckoned without
+// planningPower is the useful power, in W, by which waiting is reckoned without
 // own burns.
 //
 // Source: useful powers worked back from published boil times of spirit burners,
 // 0.40 to 0.62 kW, and of tablets (473 mL in 442 to 485 s); gas common practice, no
 // source.
-func PlanningPower(k Kind) Range {
+func planningPower(k Kind) Range {
 	switch k {
 	case Gas:
 		return Range{800, 1600, "common practice, no source"}
@@ -277,13 +277,13 @@ func PlanningPower(k Kind) Range {
 	return Range{400, 620, "0.40 to 0.62 kW, worked back from published boil times"}
 }
 
-// PlanningSimmer is the heat, in W of fuel burned, of a burner turned down, where
+// planningSimmer is the heat, in W of fuel burned, of a burner turned down, where
 // none was measured: 10 mL of ethanol in 10 minutes to 40 mL in 50, taken for every
 // kind.
 //
 // Source: a published guide to a closed burner with a simmer ring and hikers'
 // reports: 10 mL 10 min, 20 mL 18 to 20 min, 40 mL 40 to 50 min.
-func PlanningSimmer() Range {
+func planningSimmer() Range {
 	return Range{260, 350, "0.8 to 1 mL of spirit a minute under a simmer ring, by published guides"}
 }
 

@@ -48,7 +48,7 @@ func (c *class) planning() Range {
 		v := float64(r.Value)
 		return Range{v - r.Tolerance, v + r.Tolerance, "its owner's own figure, " + r.Text}
 	}
-	return PlanningFuel(c.stove.Kind)
+	return planningFuel(c.stove.Kind)
 }
 
 // referenceRise is the heat that a kilogram of water takes from 20 to 100 °C, J.
@@ -70,7 +70,7 @@ type reference struct {
 func (c *class) reference() (reference, error) {
 	e := c.evidence
 	if e == nil {
-		p := PlanningPower(c.stove.Kind).at(0.5)
+		p := planningPower(c.stove.Kind).at(0.5)
 		if c.stove.Power.Given {
 			p = float64(c.stove.Power.Value)
 		}
@@ -89,7 +89,7 @@ func (c *class) reference() (reference, error) {
 	r := reference{heat: h.heat, energy: math.Exp(e.MeanLog), prime: e.Prime, potOn: e.PotOn, wait: e.Wait}
 	switch {
 	case e.Wait <= e.PotOn:
-		r.potOn, r.wait = 0, h.heat/PlanningPower(c.stove.Kind).at(0.5)
+		r.potOn, r.wait = 0, h.heat/planningPower(c.stove.Kind).at(0.5)
 	case e.AirKnown:
 		r.power = h.power(e.Wait - e.PotOn)
 	}
@@ -123,7 +123,7 @@ func (c *class) simmer() Range {
 	if c.evidence != nil && c.evidence.Simmer > 0 {
 		return Range{c.evidence.Simmer, c.evidence.Simmer, "measured"}
 	}
-	return PlanningSimmer()
+	return planningSimmer()
 }
 
 // pin holds one input at a share of its range while all others are drawn.
@@ -323,7 +323,7 @@ func (d *drawer) use(sum []float64, c *class, l levels, ref reference, leg int) 
 }
 
 func (d *drawer) addPriming(sum []float64, c *class, leg, count int) {
-	r := Priming(d.trip.Legs[leg].Air)
+	r := primingFuel(d.trip.Legs[leg].Air)
 	if c.stove.Kind != Spirit || r.High == 0 {
 		return
 	}
