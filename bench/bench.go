@@ -15,10 +15,12 @@
 //
 // Read kind.go (what a record holds), stand.go (what holds for one subject),
 // trial.go (a trial put together), take.go (one taken apart), edit.go (one thing
-// at a time), mark.go (moments), then history.go, photo.go and exchange.go.
+// at a time), mark.go (moments), timed.go (how they time a burn), then
+// history.go, log.go, unsettled.go, photo.go and exchange.go.
 package bench
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -36,8 +38,15 @@ import (
 var ErrUnknown = errors.New("not on the bench")
 
 // ErrRefused is wrapped by Take when something must be settled by a person
-// first; the report's findings say what. Nothing of the trial was taken.
+// first; the report's findings say what. Nothing of the trial was taken. It is
+// also what a press is that cannot be kept, however often it is sent.
 var ErrRefused = errors.New("nothing was taken")
+
+// refusal is an error in its own words that counts as ErrRefused.
+type refusal struct{ error }
+
+func (r refusal) Unwrap() error        { return r.error }
+func (r refusal) Is(target error) bool { return target == ErrRefused }
 
 // Tester is who writes to a bench, and with what.
 type Tester struct {
@@ -87,8 +96,11 @@ func (b *Bench) catchUp(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		b.seq = e.Seq
-		if err := b.read(ctx, e); err != nil {
+		err := b.read(ctx, e)
+		if err != nil && ctx.Err() != nil {
+			return ctx.Err() // it is read the next time
+		}
+		if b.seq = e.Seq; err != nil {
 			b.damaged = append(b.damaged, finding.Finding{Code: "record_damaged", Severity: finding.Fault,
 				Sentence: err.Error(), Remedy: "verify the bench; restore a backup that verifies and merge this bench into it"})
 		}
@@ -96,10 +108,14 @@ func (b *Bench) catchUp(ctx context.Context) error {
 	return nil
 }
 
-// read adds an entry to the fold. Of all but photos the whole is wanted.
+// read adds an entry to the fold. A large body stays in the store where it is a
+// photo's or of a kind that is not known.
 func (b *Bench) read(ctx context.Context, e journal.Entry) error {
-	if e.Cut && !isPhoto(e) {
+	if e.Cut && isThing(e) {
 		whole, err := b.store.Get(ctx, e.ID)
+		if errors.Is(err, journal.ErrAbsent) {
+			return nil // shunned meanwhile
+		}
 		if err != nil {
 			return err
 		}
@@ -109,9 +125,18 @@ func (b *Bench) read(ctx context.Context, e journal.Entry) error {
 		return err
 	}
 	if r, ok := b.fold.Record(e.ID); ok {
-		b.index.add(e.ID, r, b.fold.Count(r.Kind, r.Subject) == 1)
+		b.index.add(e, r, b.fold.Count(r.Kind, r.Subject) == 1)
 	}
 	return nil
+}
+
+// isThing tells a record of a thing, or of a moment, by its first bytes.
+func isThing(e journal.Entry) bool {
+	return hasKind(e, markName) || slices.ContainsFunc(allKinds, func(k kind) bool { return hasKind(e, k.name) })
+}
+
+func hasKind(e journal.Entry, name string) bool {
+	return bytes.HasPrefix(e.Bytes, []byte(`{"fairburn":1,"kind":"`+name+`",`))
 }
 
 // stamped completes a record that this tester makes now.
@@ -122,25 +147,31 @@ func (b *Bench) stamped(r journal.Record) (journal.Record, error) {
 	return r, err
 }
 
-// keep seals complete records and keeps them all or none. The lock is not held
-// while the store writes, so that those who wait share one transaction.
+// keep seals complete records and keeps them all or none.
 func (b *Bench) keep(ctx context.Context, records []journal.Record) error {
-	if len(records) == 0 {
-		return nil
-	}
-	batch := journal.Batch{Receipt: journal.Receipt{At: b.now(), From: "this bench"}}
+	var sealed []journal.Stored
 	for _, r := range records {
 		r.Name = b.tester.Name
-		sealed, err := b.tester.Key.Seal(r)
+		s, err := b.tester.Key.Seal(r)
 		if err != nil {
 			return fmt.Errorf("%s %.60q: %w", r.Kind, r.Subject, err)
 		}
-		batch.Records = append(batch.Records, sealed)
+		sealed = append(sealed, s)
 	}
-	if _, err := b.store.Append(ctx, batch); err != nil {
+	return b.append(ctx, sealed)
+}
+
+// append keeps records all or none. The lock is not held while the store writes,
+// so that those who wait share one transaction.
+func (b *Bench) append(ctx context.Context, sealed []journal.Stored) error {
+	if len(sealed) == 0 {
+		return nil
+	}
+	_, err := b.store.Append(ctx, journal.Batch{Records: sealed, Receipt: journal.Receipt{At: b.now(), From: "this bench"}})
+	if err != nil {
 		return err
 	}
-	return b.Refresh(ctx)
+	return b.Refresh(context.WithoutCancel(ctx)) // they are kept, whether anybody waits for the answer or not
 }
 
 func (b *Bench) now() time.Time {
@@ -162,7 +193,7 @@ func (b *Bench) Findings() []finding.Finding {
 
 func (b *Bench) findings() []finding.Finding {
 	fs := slices.Clone(b.damaged)
-	titles := b.fold.Subjects(trialKind.name)
+	titles := b.titles()
 	for _, title := range titles {
 		_, of, err := b.trial(title)
 		if err != nil {
@@ -174,10 +205,16 @@ func (b *Bench) findings() []finding.Finding {
 		}
 	}
 	for _, subject := range b.fold.Subjects(burnKind.name) {
-		if title := titleOf(subject); !slices.Contains(titles, title) {
-			fs = append(fs, finding.Finding{Code: "burn_without_trial", Severity: finding.Note, Where: finding.Place{Subject: "burn " + subject},
-				Sentence: "its trial is not on this bench", Remedy: "merge the bench it came from"})
+		title := titleOf(subject)
+		if s := b.stand(burnKind, subject, nil); slices.Contains(titles, title) || len(s.live) == 0 {
+			continue
 		}
+		f := finding.Finding{Code: "burn_without_trial", Severity: finding.Note, Where: finding.Place{Subject: "burn " + subject},
+			Sentence: "its trial is not on this bench", Remedy: "merge the bench it came from"}
+		if b.fold.Count(trialKind.name, title) > 0 {
+			f.Sentence, f.Remedy = "its trial was withdrawn", "put the trial on the bench again, or withdraw the burn too"
+		}
+		fs = append(fs, f)
 	}
 	return fs
 }

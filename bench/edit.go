@@ -1,6 +1,8 @@
 package bench
 
 import (
+	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -41,37 +43,57 @@ func (b *Bench) put(ctx context.Context, e Edit) (*taking, string, error) {
 	if !ok {
 		return k, "", fmt.Errorf("kind %.40q is %w", e.Kind, ErrUnknown)
 	}
+	names := kind.names(e.Thing)
+	if len(names) == 0 || names[0] == "" || kind.name == burnKind.name && e.Title == "" {
+		return k, "", fmt.Errorf("a %s without a name cannot be found again", e.Kind)
+	}
 	if err := b.catchUp(ctx); err != nil {
 		return k, "", err
 	}
-	alone := kind.one(e.Thing, 0)
-	name := kind.names(alone)[0]
-	if name == "" {
-		return k, "", fmt.Errorf("a %s without a name cannot be found again", e.Kind)
-	}
-	subject := kind.subject(e.Title, name)
+	alone, subject := kind.one(e.Thing, 0), kind.subject(e.Title, names[0])
 	s := k.stand(kind, subject, k.authorsFor(kind))
+	if kind.isGear() && e.Saw != nil && len(s.live) > 0 && !slices.ContainsFunc(s.live, k.own) && !slices.ContainsFunc(s.live, k.seen) {
+		s = standing{kind: kind, subject: subject} // a name of this tester's own, whatever others call so
+	}
 	if own := s.value(); own != nil && e.Kind == burnKind.name {
 		alone.Burns[0] = k.untimed(subject, alone.Burns[0], own.Burns[0])
 	}
 	if err := k.decide(s, alone); err != nil {
 		return k, subject, err
 	}
+	if e.Saw != nil && len(k.records) > 0 {
+		k.tellMeanwhile(s)
+	}
 	return k, subject, k.stamp()
+}
+
+func (k *taking) seen(f journal.Fact) bool { return slices.Contains(k.saw, f.ID) }
+
+func (b *Bench) own(f journal.Fact) bool { return f.Record.Author == b.tester.Key.Author() }
+
+// tellMeanwhile says where a correction contradicts what its writer had not seen.
+func (k *taking) tellMeanwhile(s standing) {
+	for _, f := range s.live {
+		if !k.seen(f) {
+			k.report.Findings = append(k.report.Findings, finding.Finding{Code: "changed_meanwhile", Severity: finding.Caution, Where: s.where(),
+				Sentence: fmt.Sprintf("%s recorded something else meanwhile; both stand", f.Record.Name), Remedy: "choose one on its page"})
+		}
+	}
 }
 
 // authorsFor are those whose word on a thing is looked at: gear goes by each
 // tester's own names.
 func (b *Bench) authorsFor(k kind) []journal.Author {
-	if k.name == trialKind.name || k.name == burnKind.name {
-		return nil
+	if k.isGear() {
+		return []journal.Author{b.tester.Key.Author()}
 	}
-	return []journal.Author{b.tester.Key.Author()}
+	return nil
 }
 
-// Undo takes this tester's last word on a subject back: what it replaced holds
-// again, by a record that says so, and a thing that was new is withdrawn. To
-// undo twice is to do it again.
+// Undo takes this tester's last word on a subject back: what stood before holds
+// again, by a record that says so, and a thing that was new is withdrawn. To undo
+// twice is to do it again. Where another's word stands, the last that this tester
+// proposed is taken back.
 func (b *Bench) Undo(ctx context.Context, kindName, subject string) error {
 	r, err := b.undoing(ctx, kindName, subject)
 	if err != nil {
@@ -84,28 +106,24 @@ func (b *Bench) undoing(ctx context.Context, kindName, subject string) (journal.
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	r := journal.Record{Kind: kindName, Subject: subject}
-	own := by(b.fold.State(kindName, subject).Live, []journal.Author{b.tester.Key.Author()})
-	if len(own) == 0 {
-		return r, fmt.Errorf("%s %.60q: nothing of yours stands there, so there is nothing to undo: %w", kindName, subject, ErrUnknown)
+	if kindName == markName {
+		return r, fmt.Errorf("a moment is taken back by a press: %w", ErrUnknown)
 	}
-	last := own[len(own)-1].Record
+	if err := b.catchUp(ctx); err != nil {
+		return r, err
+	}
+	own := b.lastWords(b.fold.State(kindName, subject))
+	if len(own) == 0 {
+		return r, fmt.Errorf("%.20s %.60q: nothing of yours stands there, so there is nothing to undo: %w", kindName, subject, ErrUnknown)
+	}
+	before, stood := b.before(own)
 	for _, f := range own {
 		r.Replaces = append(r.Replaces, f.ID)
-		if f.Record.At.After(last.At) {
-			last = f.Record
-		}
 	}
-	var before *journal.Fact
-	for _, id := range last.Replaces {
-		f, ok := b.fold.Fact(id)
-		if ok && f.Record.Author == b.tester.Key.Author() && (before == nil || f.Record.At.After(before.Record.At)) {
-			before = &f
-		}
-	}
-	if before == nil {
+	if !stood {
 		return b.withdrawing(r)
 	}
-	e, err := b.store.Get(ctx, before.ID) // its body may have stayed in the store
+	e, err := b.store.Get(ctx, before) // its body may have stayed in the store
 	if err != nil {
 		return r, err
 	}
@@ -113,18 +131,53 @@ func (b *Bench) undoing(ctx context.Context, kindName, subject string) (journal.
 	if err != nil {
 		return r, err
 	}
-	r.Version, r.Body = was.Version, was.Body
+	r.Version, r.Body, r.Replaces = was.Version, was.Body, append(r.Replaces, was.Replaces...)
 	return b.stamped(r)
+}
+
+// lastWords are this tester's facts that stand, else what the tester proposes.
+func (b *Bench) lastWords(state journal.State) []journal.Fact {
+	facts := state.Live
+	if !slices.ContainsFunc(facts, b.own) {
+		facts = nil
+		for _, p := range state.Proposals {
+			facts = append(facts, p.Fact)
+		}
+	}
+	return by(facts, []journal.Author{b.tester.Key.Author()})
+}
+
+// before finds what a tester said before the last of the own words that stand:
+// what that one replaced, or another that stands beside it.
+func (b *Bench) before(own []journal.Fact) (journal.ID, bool) {
+	last := slices.MaxFunc(own, laterOf)
+	var earlier []journal.Fact
+	for _, f := range own {
+		if f.ID != last.ID {
+			earlier = append(earlier, f)
+		}
+	}
+	for _, id := range last.Record.Replaces {
+		if r, here := b.fold.Record(id); here && r.Author == last.Record.Author {
+			earlier = append(earlier, journal.Fact{ID: id, Record: r})
+		}
+	}
+	if len(earlier) == 0 {
+		return journal.ID{}, false
+	}
+	return slices.MaxFunc(earlier, laterOf).ID, true
+}
+
+// laterOf orders one tester's records by the tester's clock.
+func laterOf(f, g journal.Fact) int {
+	return cmp.Or(f.Record.At.Compare(g.Record.At), bytes.Compare(f.ID[:], g.ID[:]))
 }
 
 // withdrawing completes the record by which a thing leaves the bench.
 func (b *Bench) withdrawing(r journal.Record) (journal.Record, error) {
 	r.Version, r.Body = withdrawnVersion, json.RawMessage(`{"withdrawn":true}`)
-	switch r.Kind {
-	case photoName:
-		r.Version, r.Body = photoVersion, json.RawMessage(`{"withdrawn":true}`)
-	case markName:
-		return r, fmt.Errorf("a moment is taken back by a press: %w", ErrUnknown)
+	if r.Kind == photoName {
+		r.Version = photoVersion
 	}
 	return b.stamped(r)
 }
@@ -134,16 +187,19 @@ func (b *Bench) withdrawing(r journal.Record) (journal.Record, error) {
 // To settle on one's own record declines the proposals. Where one record of
 // another's stands, this is a proposal to its author.
 func (b *Bench) Settle(ctx context.Context, id journal.ID) error {
-	records, err := b.choosing(ctx, id)
+	records, err := b.settling(ctx, id)
 	if err != nil {
 		return err
 	}
 	return b.keep(ctx, records)
 }
 
-func (b *Bench) choosing(ctx context.Context, id journal.ID) ([]journal.Record, error) {
+func (b *Bench) settling(ctx context.Context, id journal.ID) ([]journal.Record, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
+	if err := b.catchUp(ctx); err != nil {
+		return nil, err
+	}
 	e, err := b.store.Get(ctx, id)
 	if err != nil {
 		return nil, err
@@ -152,6 +208,16 @@ func (b *Bench) choosing(ctx context.Context, id journal.ID) ([]journal.Record, 
 	if err != nil {
 		return nil, err
 	}
+	state := b.fold.State(chosen.Kind, chosen.Subject)
+	is := func(f journal.Fact) bool { return f.ID == id }
+	if !slices.ContainsFunc(state.Live, is) && !slices.ContainsFunc(state.Proposals, func(p journal.Proposal) bool { return is(p.Fact) }) {
+		return nil, fmt.Errorf("record %.8v does not stand any more: %w", id, ErrUnknown)
+	}
+	return b.choosing(chosen)
+}
+
+// choosing makes the records by which what chosen says holds.
+func (b *Bench) choosing(chosen journal.Record) ([]journal.Record, error) {
 	r := journal.Record{Kind: chosen.Kind, Version: chosen.Version, Subject: chosen.Subject, Body: chosen.Body}
 	state := b.fold.State(r.Kind, r.Subject)
 	for _, f := range state.Live {
@@ -159,9 +225,6 @@ func (b *Bench) choosing(ctx context.Context, id journal.ID) ([]journal.Record, 
 	}
 	for _, p := range state.Proposals {
 		r.Replaces = append(r.Replaces, p.Fact.ID)
-	}
-	if !slices.Contains(r.Replaces, id) {
-		return nil, fmt.Errorf("record %.8v does not stand any more: %w", id, ErrUnknown)
 	}
 	var records []journal.Record
 	if len(state.Live) > 1 && len(by(state.Live, []journal.Author{b.tester.Key.Author()})) == 0 {
@@ -171,7 +234,7 @@ func (b *Bench) choosing(ctx context.Context, id journal.ID) ([]journal.Record, 
 		}
 		records, r.Replaces = append(records, said.Record), append(r.Replaces, said.ID)
 	}
-	r, err = b.stamped(r)
+	r, err := b.stamped(r)
 	return append(records, r), err
 }
 

@@ -83,7 +83,9 @@ func (b *Bench) roots(k kind, subject string, state map[journal.ID]string) []jou
 		roots, state[f.ID] = append(roots, f.ID), "stands"
 	}
 	for _, p := range of.Proposals {
-		roots, state[p.Fact.ID] = append(roots, p.Fact.ID), "proposed"
+		if roots = append(roots, p.Fact.ID); against(p, of.Live) {
+			state[p.Fact.ID] = "proposed"
+		}
 	}
 	return roots
 }

@@ -11,37 +11,51 @@ type index struct {
 	burns  map[string][]string // subjects of burns by title
 	marks  map[string][]string // subjects of moments by the burn's subject
 	photos map[string][]string // subjects of photos by what they show
-	order  []journal.ID        // as they came into the store
+	gone   map[string]bool     // subjects of burns that were withdrawn once, if not for good
+	order  []place             // as they came into the store
 	said   map[string]uint64   // by title, how many records could have changed the trial
 	gear   uint64              // the same for gear, which any trial may use
+	shuns  uint64              // how many records were shunned since the bench was opened
+}
+
+// place is where a record is in the store.
+type place struct {
+	seq int64
+	id  journal.ID
 }
 
 func newIndex() index {
-	return index{burns: map[string][]string{}, marks: map[string][]string{}, photos: map[string][]string{}, said: map[string]uint64{}}
+	return index{burns: map[string][]string{}, marks: map[string][]string{}, photos: map[string][]string{}, gone: map[string]bool{}, said: map[string]uint64{}}
 }
 
 // add takes up a record; first says that nothing was known of its subject.
-func (x *index) add(id journal.ID, r journal.Record, first bool) {
-	x.order = append(x.order, id)
-	subject, list, at := r.Subject, map[string][]string(nil), ""
+func (x *index) add(e journal.Entry, r journal.Record, first bool) {
+	x.order = append(x.order, place{e.Seq, e.ID})
+	at := titleOf(r.Subject)
 	switch r.Kind {
 	case trialKind.name:
-		x.said[subject]++
+		x.said[r.Subject]++
 	case burnKind.name:
-		list, at = x.burns, titleOf(subject)
 		x.said[at]++
+		if r.Version == withdrawnVersion {
+			x.gone[r.Subject] = true
+		}
 	case markName:
-		list, at = x.marks, titleOf(subject)
 		x.said[titleOf(at)]++
-	case photoName:
-		list, at = x.photos, titleOf(subject)
-		x.gear++
+		if of, what := splitMark(r.Subject); once(what) && r.Subject != markSubject(of, what, "") {
+			return // filed where nobody files such a moment
+		}
 	default:
 		x.gear++
 	}
-	if first && list != nil {
-		list[at] = append(list[at], subject)
+	if list := x.list(r.Kind); first && list != nil {
+		list[at] = append(list[at], r.Subject)
 	}
+}
+
+// list is where the subjects of a kind are, nil for those that are not listed.
+func (x *index) list(kindName string) map[string][]string {
+	return map[string]map[string][]string{burnKind.name: x.burns, markName: x.marks, photoName: x.photos}[kindName]
 }
 
 // drop forgets a record that was shunned.
@@ -51,24 +65,21 @@ func (b *Bench) drop(id journal.ID) {
 		return
 	}
 	b.fold.Drop(id)
-	b.index.order = slices.DeleteFunc(b.index.order, func(other journal.ID) bool { return other == id })
+	b.index.order = slices.DeleteFunc(b.index.order, func(p place) bool { return p.id == id })
 	b.index.gear++
-	if b.fold.Count(r.Kind, r.Subject) > 0 {
-		return
-	}
-	for _, list := range []map[string][]string{b.index.burns, b.index.marks, b.index.photos} {
-		at := titleOf(r.Subject)
+	b.index.shuns++
+	if list, at := b.index.list(r.Kind), titleOf(r.Subject); list != nil && b.fold.Count(r.Kind, r.Subject) == 0 {
 		list[at] = slices.DeleteFunc(list[at], func(s string) bool { return s == r.Subject })
 	}
 }
 
 // Version changes whenever something was recorded that could change the trial;
-// that of "", whenever anything was.
+// that of "", whenever anything was. Erasing counts.
 func (b *Bench) Version(title string) uint64 {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if title == "" {
-		return uint64(b.seq)
+		return uint64(b.seq) + b.index.shuns
 	}
 	return b.index.said[title] + b.index.gear
 }

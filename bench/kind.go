@@ -25,6 +25,10 @@ const (
 	withdrawnVersion = 2
 )
 
+// longestSubject leaves room in the 200 bytes that a journal takes for what the
+// subjects of moments and photos add.
+const longestSubject = 150
+
 type body struct {
 	Sheet     string `json:"sheet,omitempty"`
 	Withdrawn bool   `json:"withdrawn,omitempty"`
@@ -112,6 +116,9 @@ var trialKind = kind{
 }
 
 var allKinds = append([]kind{trialKind, burnKind}, gearKinds...)
+
+// isGear tells what lies on the shelf from trials and burns.
+func (k kind) isGear() bool { return k.name != trialKind.name && k.name != burnKind.name }
 
 // kindNamed finds a kind; false when there is none of that name.
 func kindNamed(name string) (kind, bool) {

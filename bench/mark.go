@@ -1,20 +1,18 @@
 package bench
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 	"time"
 
 	"fairburn/burn"
-	"fairburn/finding"
 	"fairburn/journal"
-	"fairburn/quantity"
 )
 
 // Moments that a bench keeps beside the marks and faults of package burn.
@@ -50,7 +48,9 @@ type Moment struct {
 	Device string
 	Detail string
 	Tester string
-	State  string // "holds", "rival", "replaced" or "taken back"
+	// State is "holds", "rival" or "replaced"; of a press that took back another,
+	// which is replaced by it, "taken back".
+	State string
 }
 
 // pressed is the body of a mark's record, version 1.
@@ -63,7 +63,7 @@ type pressed struct {
 }
 
 // The kind of record that holds a moment. Its subject is the burn's and what it
-// is of; of what can happen more than once, also a part of its nonce.
+// is of; of what can happen more than once, also the nonce of its first press.
 const (
 	markName    = "mark"
 	markVersion = 1
@@ -75,10 +75,15 @@ const most = 31 * 24 * time.Hour
 
 // once tells moments of which a burn has one from those that come in numbers.
 func once(what string) bool {
-	return burn.Mark(what) != burn.NotBoiling && slices.Contains(burn.Marks(), burn.Mark(what)) || what == Unseen
+	return burn.Mark(what) != burn.NotBoiling && isMark(what) || what == Unseen
 }
 
+func isMark(what string) bool { return slices.Contains(burn.Marks(), burn.Mark(what)) }
+
 func isFault(what string) bool { return slices.Contains(burn.FaultKinds(), burn.FaultKind(what)) }
+
+// isNonce reports whether s is a nonce in the one form that a journal takes.
+func isNonce(s string) bool { return len(s) == 32 && strings.Trim(s, "0123456789abcdef") == "" }
 
 func markSubject(of, what, nonce string) string {
 	if once(what) {
@@ -94,103 +99,136 @@ func splitMark(subject string) (of, what string) {
 	return of, what
 }
 
+// half is how far the moment may be from the time it states.
+func (p pressed) half() time.Duration { return time.Duration(p.Within * float64(time.Second)) }
+
 func readMark(_ int, raw json.RawMessage) (any, error) {
 	var p pressed
 	if err := json.Unmarshal(raw, &p); err != nil {
 		return nil, fmt.Errorf("expected a moment: %w", err)
 	}
-	if p.At.IsZero() || p.Within < 0 {
-		return nil, errors.New("expected a moment with its time")
+	if p.At.IsZero() || p.Within < 0 || p.Within > most.Seconds() {
+		return nil, errors.New("expected a moment with its time, and the half-width of the clock within a month")
 	}
 	return p, nil
 }
 
 // Press keeps presses, all or none, and returns once they would outlive a power
 // cut. Those that are here already are passed over, so a device may send them
-// until it is answered. Several devices may press at once.
+// until it is answered. Several devices may press at once. The error wraps
+// ErrRefused where sending them again would not help.
 func (b *Bench) Press(ctx context.Context, presses []Press) error {
-	records, err := b.presses(presses)
+	sealed, err := b.press(presses)
+	if errors.Is(err, ErrUnknown) { // what it is about may have come through another server
+		if err := b.Refresh(ctx); err != nil {
+			return err
+		}
+		sealed, err = b.press(presses)
+	}
 	if err != nil {
 		return err
 	}
-	return b.keep(ctx, records)
+	return b.append(ctx, sealed)
 }
 
-func (b *Bench) presses(presses []Press) ([]journal.Record, error) {
+// press seals those presses that are not here yet.
+func (b *Bench) press(presses []Press) ([]journal.Stored, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	var records []journal.Record
+	l := lot{Bench: b, made: map[string][]journal.Fact{}}
 	for _, p := range presses {
-		r, err := b.press(p, records)
-		if err != nil {
-			return nil, fmt.Errorf("%s of burn %q: %w", p.What, p.Burn, err)
-		}
-		if r != nil {
-			records = append(records, *r)
+		if err := l.add(p); err != nil {
+			return nil, refusal{fmt.Errorf("%.40q of burn %.40q: %w", p.What, p.Burn, err)}
 		}
 	}
-	return records, nil
+	return l.sealed, nil
 }
 
-// press makes the record of a press, nil where it is here already. A press may
-// take back another of the same lot.
-func (b *Bench) press(p Press, lot []journal.Record) (*journal.Record, error) {
-	if err := b.checkPress(p); err != nil {
-		return nil, err
+// lot is what one call of Press is to keep.
+type lot struct {
+	*Bench
+	made   map[string][]journal.Fact // by subject
+	sealed []journal.Stored
+}
+
+// add takes up a press unless it is here already. It may take back another of
+// the same lot.
+func (l *lot) add(p Press) error {
+	if err := l.check(p); err != nil {
+		return err
 	}
-	of, nonce := burnSubject(p.Title, p.Burn), cmp.Or(p.TakesBack, p.Nonce)
-	r := journal.Record{Kind: markName, Version: markVersion, Subject: markSubject(of, p.What, nonce), At: p.Pressed, Nonce: p.Nonce}
-	facts := b.fold.Facts(markName, r.Subject)
-	if slices.ContainsFunc(facts, func(f journal.Fact) bool { return f.Record.Nonce == p.Nonce }) {
-		return nil, nil
+	r := journal.Record{Kind: markName, Version: markVersion, Name: l.tester.Name, At: p.Pressed, Nonce: p.Nonce, Subject: l.subject(p)}
+	facts := slices.Concat(l.fold.Facts(markName, r.Subject), l.made[r.Subject])
+	if len(withNonce(facts, p.Nonce)) > 0 {
+		return nil
 	}
 	if p.TakesBack != "" {
-		i := slices.IndexFunc(facts, func(f journal.Fact) bool { return f.Record.Nonce == p.TakesBack })
-		if i >= 0 {
-			r.Replaces = []journal.ID{facts[i].ID}
-		} else if err := b.sealed(&r, lot, p.TakesBack); err != nil {
-			return nil, err
+		if r.Replaces = withNonce(facts, p.TakesBack); len(r.Replaces) == 0 {
+			return fmt.Errorf("what it would take back is %w", ErrUnknown)
 		}
 	}
-	body, err := json.Marshal(pressed{At: p.At.UTC().Round(time.Millisecond), Within: p.Within.Seconds(), Device: p.Device, Detail: p.Detail, TakenBack: p.TakesBack != ""})
-	r.Body = body
-	return &r, err
+	var err error
+	r.Body, err = json.Marshal(pressed{At: p.At.UTC().Round(time.Millisecond), Within: p.Within.Seconds(), Device: p.Device, Detail: p.Detail, TakenBack: p.TakesBack != ""})
+	if err != nil {
+		return err
+	}
+	s, err := l.tester.Key.Seal(r)
+	if err != nil {
+		return err
+	}
+	l.sealed = append(l.sealed, s)
+	l.made[r.Subject] = append(l.made[r.Subject], journal.Fact{ID: s.ID, Record: r})
+	return nil
 }
 
-// sealed lets r replace the record of the lot that has the nonce.
-func (b *Bench) sealed(r *journal.Record, lot []journal.Record, nonce string) error {
-	for _, other := range lot {
-		if other.Nonce == nonce && other.Subject == r.Subject {
-			other.Name = b.tester.Name
-			s, err := b.tester.Key.Seal(other)
-			r.Replaces = []journal.ID{s.ID}
-			return err
+// subject is where a press is filed: one that takes another back, with that. A
+// press that was settled on has a nonce of its own and is filed with the first.
+func (l *lot) subject(p Press) string {
+	of := burnSubject(p.Title, p.Burn)
+	if p.TakesBack == "" || once(p.What) {
+		return markSubject(of, p.What, p.Nonce)
+	}
+	for _, subject := range l.index.marks[of] {
+		if _, what := splitMark(subject); what == p.What && len(withNonce(l.fold.Facts(markName, subject), p.TakesBack)) > 0 {
+			return subject
 		}
 	}
-	return fmt.Errorf("what it would take back is %w", ErrUnknown)
+	return markSubject(of, p.What, p.TakesBack)
 }
 
-// checkPress says what a press lacks.
-func (b *Bench) checkPress(p Press) error {
-	known := once(p.What) || isFault(p.What) || slices.Contains([]string{string(burn.NotBoiling), Ready, Sync}, p.What)
-	subject := burnSubject(p.Title, p.Burn)
+// withNonce are the records of one press: two, where it was sent again while the
+// first was being kept and the device knew its clock better by then.
+func withNonce(facts []journal.Fact, nonce string) []journal.ID {
+	var ids []journal.ID
+	for _, f := range facts {
+		if f.Record.Nonce == nonce {
+			ids = append(ids, f.ID)
+		}
+	}
+	return ids
+}
+
+// check says what a press lacks.
+func (b *Bench) check(p Press) error {
 	switch off := p.At.Sub(b.tester.Now()); {
-	case !known:
-		return fmt.Errorf("%.40q is no moment of a burn", p.What)
-	case len(b.fold.Facts(burnKind.name, subject)) == 0:
+	case !isMark(p.What) && !isFault(p.What) && !slices.Contains([]string{Unseen, Ready, Sync}, p.What):
+		return errors.New("it is no moment of a burn")
+	case !isNonce(p.Nonce):
+		return fmt.Errorf("nonce %.40q: expected 32 hex digits 0-9 a-f", p.Nonce)
+	case b.fold.Count(burnKind.name, burnSubject(p.Title, p.Burn)) == 0:
 		return fmt.Errorf("the burn is %w", ErrUnknown)
 	case off.Abs() > most:
 		return fmt.Errorf("its time %s is %d days from the clock of the bench: set the clock of the device", p.At.Format(time.DateTime), int(off.Hours()/24))
 	case p.Within < 0 || p.Within > most:
-		return fmt.Errorf("half-width of the clock %v: expected 0 or more", p.Within)
+		return fmt.Errorf("half-width of the clock %v: expected 0 to %v", p.Within, most)
 	case len(p.Device) > 100 || len(p.Detail) > 1000:
-		return errors.New("device and detail: expected at most 100 and 1000 bytes")
+		return fmt.Errorf("device and detail of %d and %d bytes: expected at most 100 and 1000", len(p.Device), len(p.Detail))
 	}
 	return nil
 }
 
-// Moments returns all that was pressed for a burn, in order of time; what was
-// taken back or replaced as well.
+// Moments returns all that was pressed for a burn, in order of time; what does
+// not hold any more as well.
 func (b *Bench) Moments(title, id string) []Moment {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -201,150 +239,98 @@ func (b *Bench) moments(of string) []Moment {
 	var all []Moment
 	for _, subject := range b.index.marks[of] {
 		_, what := splitMark(subject)
-		state := b.fold.State(markName, subject)
-		live := b.standingMarks(state.Live)
+		live := b.standingMarks(b.fold.State(markName, subject).Live)
 		for _, f := range b.fold.Facts(markName, subject) {
-			p, ok := f.Value.(pressed)
-			if !ok {
-				continue
+			if _, readable := f.Value.(pressed); readable {
+				m := momentOf(what, f)
+				m.State = stateOfMark(f, live)
+				all = append(all, m)
 			}
-			m := Moment{ID: f.ID, Nonce: f.Record.Nonce, What: what, At: p.At, Within: time.Duration(p.Within * float64(time.Second)),
-				Device: p.Device, Detail: p.Detail, Tester: f.Record.Name}
-			isLive := slices.ContainsFunc(live, func(g journal.Fact) bool { return g.ID == f.ID })
-			switch {
-			case isLive && !agree(live):
-				m.State = "rival"
-			case isLive:
-				m.State = "holds"
-			case p.TakenBack:
-				m.State = "taken back"
-			default:
-				m.State = "replaced"
-			}
-			all = append(all, m)
 		}
 	}
-	slices.SortFunc(all, func(x, y Moment) int { return cmp.Or(x.At.Compare(y.At), strings.Compare(x.Nonce, y.Nonce)) })
+	slices.SortFunc(all, inTime)
 	return all
 }
 
-// standingMarks leaves out what was taken back, what cannot be read, and what
-// this tester settled by a word of their own.
+func momentOf(what string, f journal.Fact) Moment {
+	p := f.Value.(pressed)
+	return Moment{ID: f.ID, Nonce: f.Record.Nonce, What: what, At: p.At, Within: p.half(), Device: p.Device, Detail: p.Detail, Tester: f.Record.Name}
+}
+
+func inTime(x, y Moment) int {
+	return cmp.Or(x.At.Compare(y.At), strings.Compare(x.Nonce, y.Nonce), bytes.Compare(x.ID[:], y.ID[:]))
+}
+
+// stateOfMark says in a word what became of a press; live are those that stand.
+func stateOfMark(f journal.Fact, live []journal.Fact) string {
+	stands := slices.ContainsFunc(live, func(g journal.Fact) bool { return g.ID == f.ID })
+	switch {
+	case stands && agree(live):
+		return "holds"
+	case stands:
+		return "rival"
+	case f.Value.(pressed).TakenBack:
+		return "taken back"
+	}
+	return "replaced"
+}
+
+// standingMarks leaves out what was taken back, what cannot be read, what this
+// tester settled by a word of their own, and all but one record of one press.
 func (b *Bench) standingMarks(live []journal.Fact) []journal.Fact {
 	own := by(live, []journal.Author{b.tester.Key.Author()})
-	return slices.DeleteFunc(slices.Clone(live), func(f journal.Fact) bool {
-		p, ok := f.Value.(pressed)
-		return !ok || p.TakenBack || slices.ContainsFunc(own, func(g journal.Fact) bool { return slices.Contains(g.Record.Replaces, f.ID) })
-	})
-}
-
-// agree reports whether moments are one and the same: no further apart than the
-// clocks of the devices may be.
-func agree(live []journal.Fact) bool {
+	var standing []journal.Fact
 	for _, f := range live {
-		a, b := f.Value.(pressed), live[0].Value.(pressed)
-		if a.At.Sub(b.At).Abs().Seconds() > a.Within+b.Within {
-			return false
+		settled := func(g journal.Fact) bool { return slices.Contains(g.Record.Replaces, f.ID) }
+		again := func(g journal.Fact) bool {
+			return g.Record.Nonce == f.Record.Nonce && g.Record.Author == f.Record.Author
+		}
+		if p, readable := f.Value.(pressed); readable && !p.TakenBack && !slices.ContainsFunc(own, settled) && !slices.ContainsFunc(standing, again) {
+			standing = append(standing, f)
 		}
 	}
-	return true
+	return standing
 }
 
-// timed returns a burn with the moments that were pressed for it. What its own
-// record says leads. Moments that contradict each other are left out, and a
-// finding says so; without one light there is no time at all.
-func (b *Bench) timed(of string, r burn.Record) (burn.Record, []finding.Finding) {
-	if len(b.index.marks[of]) == 0 {
-		return r, nil
+// agree reports whether moments may be one and the same: there is a time that
+// the clocks of all their devices allow.
+func agree(live []journal.Fact) bool {
+	if len(live) < 2 {
+		return true
 	}
-	holds, fs := b.holding(of)
-	light, lit := holds[string(burn.Light)]
-	if !lit {
-		return r, fs
-	}
-	r.Marks, r.Faults = maps.Clone(r.Marks), slices.Clone(r.Faults)
-	if r.Marks == nil {
-		r.Marks = map[burn.Mark]quantity.Reading[time.Duration]{}
-	}
-	for _, subject := range slices.Sorted(maps.Keys(holds)) {
-		what, at := burn.Mark(holds[subject].What), sinceLight(light.At, holds[subject].At)
-		switch {
-		case what == burn.Light || what == Unseen:
-		case holds[subject].At.Before(light.At):
-			fs = append(fs, finding.Finding{Code: "mark_before_light", Severity: finding.Caution, Where: finding.Place{Subject: "burn " + r.ID, Field: string(what)},
-				Sentence: fmt.Sprintf("%s was marked %s before light and is not used", what.Label(), quantity.FormatDuration(light.At.Sub(holds[subject].At), 1)),
-				Remedy:   "take the mark back, or correct the time of light, on the page of the burn"})
-		case isFault(string(what)):
-			r.Faults = append(r.Faults, burn.Fault{Kind: burn.FaultKind(what), At: at})
-		case what == burn.NotBoiling && r.Marks[what].Given && r.Marks[what].Value >= at.Value:
-		case !r.Marks[what].Given || what == burn.NotBoiling:
-			r.Marks[what] = at
+	first := live[0].Value.(pressed)
+	from, to := first.At.Add(-first.half()), first.At.Add(first.half())
+	for _, f := range live[1:] {
+		p := f.Value.(pressed)
+		if t := p.At.Add(-p.half()); t.After(from) {
+			from = t
+		}
+		if t := p.At.Add(p.half()); t.Before(to) {
+			to = t
 		}
 	}
-	slices.SortStableFunc(r.Faults, func(x, y burn.Fault) int { return cmp.Compare(x.At.Value, y.At.Value) })
-	return r, fs
+	return !from.After(to)
 }
 
-// holding is what holds of a burn's marks and faults, by the last part of its
-// subject.
-func (b *Bench) holding(of string) (map[string]Moment, []finding.Finding) {
-	holds, rivals := map[string]Moment{}, map[string][]Moment{}
-	for _, m := range b.moments(of) {
-		key := markSubject("", m.What, m.Nonce)[1:]
-		switch {
-		case m.What == Ready || m.What == Sync:
-		case m.State == "rival":
-			rivals[m.What] = append(rivals[m.What], m)
-		case m.State == "holds" && holds[key].What == "": // of those that agree the first
-			holds[key] = m
-		}
-	}
-	var fs []finding.Finding
-	for _, what := range slices.Sorted(maps.Keys(rivals)) {
-		var each []string
-		for _, m := range rivals[what] {
-			each = append(each, m.At.Format("15:04:05.0")+" by "+cmp.Or(m.Device, m.Tester))
-		}
-		fs = append(fs, finding.Finding{Code: "marks_disagree", Severity: finding.Caution, Where: finding.Place{Subject: "burn " + idOf(of), Field: what},
-			Sentence: fmt.Sprintf("%s was marked at different times and none of them is used: %s", burn.Mark(what).Label(), strings.Join(each, "; ")),
-			Remedy:   "choose one on the page of the burn"})
-	}
-	return holds, fs
-}
-
-// sinceLight is a mark as a person would write it, to a tenth of a second.
-func sinceLight(light, at time.Time) quantity.Reading[time.Duration] {
-	r, err := quantity.ParseDuration(quantity.FormatDuration(max(0, at.Sub(light)), 1))
-	if err != nil {
-		panic(err) // what FormatDuration writes ParseDuration reads
-	}
-	return r
-}
-
-// untimed takes from a burn the moments that were pressed for it and that its
-// own record need not repeat.
-func (b *Bench) untimed(of string, r, own burn.Record) burn.Record {
-	full, _ := b.timed(of, own)
-	r.Marks = maps.Clone(r.Marks)
-	for what, at := range r.Marks {
-		if !own.Marks[what].Given && full.Marks[what].Given && full.Marks[what].Text == at.Text {
-			delete(r.Marks, what)
-		}
-	}
-	r.Faults = slices.DeleteFunc(slices.Clone(r.Faults), func(f burn.Fault) bool {
-		same := func(g burn.Fault) bool { return g.Kind == f.Kind && g.At.Text == f.At.Text }
-		return !slices.ContainsFunc(own.Faults, same) && slices.ContainsFunc(full.Faults, same)
-	})
-	return r
-}
-
-// SettleMark makes one of several rivals the moment that holds.
+// SettleMark makes one press the moment that holds: one of several rivals, or,
+// where the choice was wrong, one that was replaced or taken back.
 func (b *Bench) SettleMark(ctx context.Context, title, id string, keep journal.ID) error {
-	b.mu.Lock()
-	r, ok := b.fold.Record(keep)
-	b.mu.Unlock()
-	if !ok || r.Kind != markName || titleOf(r.Subject) != burnSubject(title, id) {
-		return fmt.Errorf("record %.8v is %w", keep, ErrUnknown)
+	records, err := b.choosingMark(ctx, burnSubject(title, id), keep)
+	if err != nil {
+		return err
 	}
-	return b.Settle(ctx, keep)
+	return b.keep(ctx, records)
+}
+
+func (b *Bench) choosingMark(ctx context.Context, of string, keep journal.ID) ([]journal.Record, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if err := b.catchUp(ctx); err != nil {
+		return nil, err
+	}
+	f, _ := b.fold.Fact(keep)
+	if p, readable := f.Value.(pressed); !readable || p.TakenBack || titleOf(f.Record.Subject) != of {
+		return nil, fmt.Errorf("moment %.8v is %w", keep, ErrUnknown)
+	}
+	return b.choosing(f.Record)
 }

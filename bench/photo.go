@@ -2,6 +2,7 @@ package bench
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -30,15 +31,10 @@ func readPhoto(_ int, raw json.RawMessage) (any, error) {
 	if err := json.Unmarshal(raw, &p); err != nil {
 		return nil, fmt.Errorf("expected a photo: %w", err)
 	}
-	if !p.Withdrawn && !bytes.HasPrefix(p.JPEG, []byte{0xff, 0xd8}) {
-		return nil, errors.New("expected a photo as JPEG")
+	if !p.Withdrawn && (!bytes.HasPrefix(p.JPEG, []byte{0xff, 0xd8}) || len(p.Caption) > 1000) {
+		return nil, errors.New("expected a photo as JPEG, with a caption of at most 1000 bytes")
 	}
 	return p, nil
-}
-
-// isPhoto tells from the first bytes of an entry.
-func isPhoto(e journal.Entry) bool {
-	return bytes.HasPrefix(e.Bytes, []byte(`{"fairburn":1,"kind":"`+photoName+`",`))
 }
 
 // Photo is one photo on the bench.
@@ -52,26 +48,36 @@ type Photo struct {
 // photosOf names what a photo shows in the subjects of photos.
 func photosOf(kindName, subject string) string { return kindName + "/" + subject }
 
-// AddPhoto keeps a photo of a thing. The JPEG is kept as it is: whoever calls
-// sees to it that it holds nothing but the picture.
+// AddPhoto keeps a photo of a thing on the bench. The JPEG is kept as it is:
+// whoever calls sees to it that it holds nothing but the picture.
 func (b *Bench) AddPhoto(ctx context.Context, kindName, subject, caption string, jpeg []byte) (Photo, error) {
-	r, err := b.photo(kindName, subject, picture{Caption: caption, JPEG: jpeg})
-	if err == nil {
-		err = b.keep(ctx, []journal.Record{r})
+	x, s, err := b.photo(kindName, subject, picture{Caption: caption, JPEG: jpeg})
+	if err != nil {
+		return Photo{}, fmt.Errorf("photo of %.20s %.60q: %w", kindName, subject, err)
 	}
-	return Photo{Subject: r.Subject, Tester: b.tester.Name, At: r.At}, err
+	return x, b.append(ctx, []journal.Stored{s})
 }
 
-func (b *Bench) photo(kindName, subject string, p picture) (journal.Record, error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+func (b *Bench) photo(kindName, subject string, p picture) (Photo, journal.Stored, error) {
 	body, err := json.Marshal(p)
 	if err != nil {
-		return journal.Record{}, err
+		return Photo{}, journal.Stored{}, err
 	}
-	r, err := b.stamped(journal.Record{Kind: photoName, Version: photoVersion, Body: body})
+	if _, err := readPhoto(photoVersion, body); err != nil {
+		return Photo{}, journal.Stored{}, err
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if _, isThing := kindNamed(kindName); !isThing || b.fold.Count(kindName, subject) == 0 {
+		return Photo{}, journal.Stored{}, fmt.Errorf("it is %w", ErrUnknown)
+	}
+	r, err := b.stamped(journal.Record{Kind: photoName, Version: photoVersion, Name: b.tester.Name, Body: body})
+	if err != nil {
+		return Photo{}, journal.Stored{}, err
+	}
 	r.Subject = photosOf(kindName, subject) + "/" + r.Nonce[:12]
-	return r, err
+	s, err := b.tester.Key.Seal(r)
+	return Photo{ID: s.ID, Subject: r.Subject, Tester: r.Name, At: r.At}, s, err
 }
 
 // Photos lists the photos of a thing, the oldest first.
@@ -86,7 +92,7 @@ func (b *Bench) Photos(kindName, subject string) []Photo {
 			}
 		}
 	}
-	slices.SortStableFunc(all, func(x, y Photo) int { return x.At.Compare(y.At) })
+	slices.SortFunc(all, func(x, y Photo) int { return cmp.Or(x.At.Compare(y.At), bytes.Compare(x.ID[:], y.ID[:])) })
 	return all
 }
 

@@ -5,11 +5,14 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"fairburn/burn"
 	"fairburn/journal/journaltest"
+	"fairburn/trial"
 )
 
 // drawn writes a sheet as odd as people write them, but with names and ids that
@@ -88,6 +91,7 @@ func (d *drawn) sheet() string {
 // A sheet taken apart into records and put together again is the same trial, on
 // this bench, after a new start, and on another tester's.
 func TestTakenTrialsComeBackTheSame(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		text := (&drawn{T: t}).sheet()
 		want := read(t, text)
@@ -107,6 +111,81 @@ func TestTakenTrialsComeBackTheSame(t *testing.T) {
 			if err != nil || again.Kept != len(r.Added) || len(again.Added)+len(again.Replaced)+len(again.Proposed)+len(again.Findings) > 0 {
 				t.Fatalf("%v %+v", err, again)
 			}
+		}
+	})
+}
+
+// act does one thing on a bench, as somebody beside the flame or at a page would.
+// It may be refused, since others do what they do.
+func act(t *rapid.T, b *Bench, n int) {
+	what := rapid.SampledFrom([]string{"light", "boil", "out", "spill", "not_boiling", "ready"}).Draw(t, "what")
+	p := at(n, what, rapid.SampledFrom([]float64{0, 0.02, 0.06, 3, 390}).Draw(t, "seconds"))
+	moments := b.Moments("Ring", "1")
+	switch rapid.IntRange(0, 5).Draw(t, "act") {
+	case 0, 1:
+		pressAll(t, b, p)
+	case 2:
+		if len(moments) > 0 {
+			m := rapid.SampledFrom(moments).Draw(t, "moment")
+			p.What, p.TakesBack = m.What, m.Nonce
+			pressAll(t, b, p)
+		}
+	case 3:
+		if len(moments) > 0 {
+			_ = b.SettleMark(context.Background(), "Ring", "1", rapid.SampledFrom(moments).Draw(t, "moment").ID)
+		}
+	case 4:
+		x := burn.Record{ID: "1", Entry: "Heron", Notes: rapid.SampledFrom([]string{"", "a gust", "rain"}).Draw(t, "notes")}
+		_, saw, _ := b.Thing("burn", "Ring/1")
+		if rapid.Bool().Draw(t, "stale") {
+			saw = nil
+		}
+		if _, _, err := b.Put(context.Background(), Edit{Kind: "burn", Title: "Ring", Thing: &trial.Trial{Settings: trial.DefaultSettings(), Burns: []burn.Record{x}}, Saw: saw}); err != nil {
+			t.Fatal(err)
+		}
+	default:
+		_ = b.Undo(context.Background(), "burn", "Ring/1")
+	}
+}
+
+// Two benches press, edit and merge at random: whoever merges them in which order
+// sees the same trial, findings and moments, each press once; and what is seen
+// goes out as a sheet and comes back without a word added.
+func TestOrderOfMergingPressesDoesNotMatter(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		benches := []*Bench{open(t, journaltest.NewMemory(), tester(1, "Fern")), open(t, journaltest.NewMemory(), tester(2, "Rowan"))}
+		take(t, benches[0], bare, Refuse)
+		merge(t, benches[0], benches[1])
+		for n := range rapid.IntRange(1, 8).Draw(t, "acts") {
+			i := rapid.IntRange(0, 1).Draw(t, "bench")
+			act(t, benches[i], n)
+			if rapid.IntRange(0, 4).Draw(t, "merge") == 0 {
+				merge(t, benches[i], benches[1-i])
+			}
+		}
+		looks := make([]*Bench, 2) // Fern on two other machines
+		for i := range looks {
+			looks[i] = open(t, journaltest.NewMemory(), tester(1, "Fern"))
+			merge(t, benches[i], looks[i])
+			merge(t, benches[1-i], looks[i])
+		}
+		x, fs, err := looks[0].Trial("Ring")
+		y, gs, also := looks[1].Trial("Ring")
+		if d := cmp.Diff(x, y, same) + cmp.Diff(fs, gs) + cmp.Diff(looks[0].Moments("Ring", "1"), looks[1].Moments("Ring", "1")); d != "" || err != nil || also != nil {
+			t.Fatal(d, err, also)
+		}
+		seen := map[string]bool{}
+		for _, m := range looks[0].Moments("Ring", "1") {
+			if seen[m.Nonce] {
+				t.Fatalf("the press %s is there twice", m.Nonce)
+			}
+			seen[m.Nonce] = true
+		}
+		looks[0].tester.Now = func() time.Time { return lit }
+		r, err := looks[0].Take(context.Background(), x, Refuse)
+		if len(r.Added)+len(r.Replaced)+len(r.Proposed) > 0 {
+			t.Fatalf("%v %+v", err, r)
 		}
 	})
 }

@@ -20,35 +20,42 @@ import (
 
 var update = flag.Bool("update", false, "write records that testdata lacks; those that are there stay as they were written")
 
-// Records of every version ever written stay readable: testdata keeps some of
-// each kind, and the sheet that they came from.
-func TestRecordsOfVersion1AreReadForEver(t *testing.T) {
-	const records, sheetFile = "testdata/records-1.txt", "testdata/records-1.toml"
-	text, err := os.ReadFile(sheetFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(records); *update && errors.Is(err, fs.ErrNotExist) {
+// stored merges the records of a file into a new bench of Rowan's. With -update,
+// fill writes them where they are not there.
+func stored(t *testing.T, path string, fill func(*Bench)) *Bench {
+	t.Helper()
+	if _, err := os.Stat(path); *update && errors.Is(err, fs.ErrNotExist) {
 		b := open(t, journaltest.NewMemory(), tester(1, "Fern (invented)"))
-		take(t, b, string(text), Refuse)
+		fill(b)
 		var file bytes.Buffer
 		if _, err := journal.WriteExchange(&file, b.store.Since(context.Background(), 0, journal.Whole)); err != nil {
 			t.Fatal(err)
 		}
-		if err := os.WriteFile(records, file.Bytes(), 0o644); err != nil {
+		if err := os.WriteFile(path, file.Bytes(), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
-	file, err := os.Open(records)
+	file, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer file.Close()
 	b := open(t, journaltest.NewMemory(), tester(2, "Rowan"))
-	m, err := b.Merge(context.Background(), file, records)
+	m, err := b.Merge(context.Background(), file, path)
 	if err != nil || m.Refused > 0 || len(m.Findings) > 0 {
 		t.Fatal(err, m.Faults, m.Findings)
 	}
+	return b
+}
+
+// Records of every version ever written stay readable: testdata keeps some of
+// each kind, and the sheet that they came from.
+func TestRecordsOfVersion1AreReadForEver(t *testing.T) {
+	text, err := os.ReadFile("testdata/records-1.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := stored(t, "testdata/records-1.txt", func(b *Bench) { take(t, b, string(text), Refuse) })
 	for _, k := range allKinds {
 		if len(b.fold.Subjects(k.name)) == 0 {
 			t.Errorf("no record of the kind %s", k.name)
@@ -57,6 +64,57 @@ func TestRecordsOfVersion1AreReadForEver(t *testing.T) {
 	want := read(t, string(text))
 	if d := cmp.Diff(want, get(t, b, want.Title), same); d != "" {
 		t.Error(d)
+	}
+}
+
+// The same of moments, photos and what was withdrawn.
+func TestMomentsPhotosAndWithdrawalsAreReadForEver(t *testing.T) {
+	b := stored(t, "testdata/records-2.txt", func(b *Bench) {
+		take(t, b, bare, Refuse)
+		red := at(3, "boil", 392.96)
+		red.Device = "the <red> phone, \"no. 2\""
+		ready := at(8, "ready", -30)
+		ready.Detail = "outdoors; lid in reach"
+		pressAll(t, b, ready, at(1, "light", 0), at(2, "boil", 390), back(4, at(2, "boil", 390)), red, at(5, "spill", 20), at(6, "not_boiling", 380), at(7, "unseen", 425))
+		rival := at(9, "out", 430)
+		rival.Device = "blue"
+		pressAll(t, b, at(10, "out", 433), rival)
+		moments := b.Moments("Ring", "1")
+		i := slices.IndexFunc(moments, func(m Moment) bool { return m.Device == "blue" })
+		if err := b.SettleMark(context.Background(), "Ring", "1", moments[i].ID); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := b.AddPhoto(context.Background(), "burn", "Ring/1", "the notebook's page", jpeg(40)); err != nil {
+			t.Fatal(err)
+		}
+		p, err := b.AddPhoto(context.Background(), "pot", "pot", "", jpeg(50))
+		if err != nil {
+			t.Fatal(err)
+		}
+		undo(t, b, "photo", p.Subject)
+		put(t, b, pot(t, "mug", "90 g"))
+		undo(t, b, "pot", "mug")
+		undo(t, b, "burn", "Ring/2")
+	})
+	if got := timesOf(t, b, "1"); got != "not_boiling 6:20.0, boil 6:33.0, out 7:10.0, spill 0:20.0" {
+		t.Error(got)
+	}
+	var moments []string
+	for _, m := range b.Moments("Ring", "1") {
+		moments = append(moments, m.What+" "+m.State+" "+m.Device+m.Detail)
+	}
+	slices.Sort(moments)
+	if d := cmp.Diff([]string{`boil holds the <red> phone, "no. 2"`, "boil replaced phone", "boil taken back phone", "light holds phone", "not_boiling holds phone",
+		"out holds blue", "out replaced blue", "out replaced phone", "ready holds phoneoutdoors; lid in reach", "spill holds phone", "unseen holds phone"}, moments); d != "" {
+		t.Error(d)
+	}
+	if photos := b.Photos("burn", "Ring/1"); len(photos) != 1 || len(b.Photos("pot", "pot")) != 0 {
+		t.Error(photos)
+	} else if picture, caption, err := b.Photo(context.Background(), photos[0].ID); err != nil || len(picture) != 40 || caption != "the notebook's page" {
+		t.Error(err, len(picture), caption)
+	}
+	if shelf, _ := b.Shelf(); len(shelf.Pots) != 1 || len(get(t, b, "Ring").Burns) != 1 {
+		t.Error(shelf.Pots)
 	}
 }
 

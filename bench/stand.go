@@ -37,7 +37,7 @@ func (b *Bench) stand(k kind, subject string, of []journal.Author) standing {
 		s.live = theirs
 	}
 	for _, p := range state.Proposals {
-		if slices.ContainsFunc(s.live, func(f journal.Fact) bool { return slices.Contains(p.Against, f.ID) }) {
+		if against(p, s.live) {
 			s.proposals = append(s.proposals, p)
 		}
 	}
@@ -45,6 +45,11 @@ func (b *Bench) stand(k kind, subject string, of []journal.Author) standing {
 	s.tellProposals()
 	s.findings = append(s.findings, misplaced.findings...)
 	return s
+}
+
+// against reports whether a proposal is about any of the facts.
+func against(p journal.Proposal, live []journal.Fact) bool {
+	return slices.ContainsFunc(live, func(f journal.Fact) bool { return slices.Contains(p.Against, f.ID) })
 }
 
 // settle finds the fact that holds: the one that all agree on, or this tester's

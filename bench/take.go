@@ -184,6 +184,8 @@ func (k *taking) decide(s standing, alone *trial.Trial) error {
 	record := journal.Record{Kind: s.kind.name, Version: bodyVersion, Subject: s.subject, Body: raw}
 	agrees := s.holds != nil && says(*s.holds)
 	switch {
+	case len(s.live) == 0 && len(s.subject) > longestSubject:
+		return fmt.Errorf("%s %.80q: its name takes %d bytes, expected at most %d", s.kind.name, s.subject, len(s.subject), longestSubject)
 	case len(s.live) == 0:
 		record.Replaces = s.gone
 		k.report.Added = append(k.report.Added, s.where().Subject)
@@ -201,7 +203,7 @@ func (k *taking) decide(s standing, alone *trial.Trial) error {
 	if change.Was, change.Is = difference(s.textOf(s.was()), text); agrees {
 		change.Is = "the same again, which declines what others proposed"
 	}
-	if k.clash == Refuse && s.kind.name != burnKind.name && s.kind.name != trialKind.name {
+	if k.clash == Refuse && s.kind.isGear() {
 		k.refuse(finding.Finding{Code: "gear_changed", Where: s.where(),
 			Sentence: fmt.Sprintf("the bench has another of this name: %s", change),
 			Remedy:   "if it was changed or is another one, give it a name of its own, a burner with parent = \"…\"; if the record was wrong, --replace corrects it for every trial that used it"})
@@ -240,9 +242,12 @@ func (k *taking) correct(s standing, record journal.Record, change Change, says 
 		}
 	}
 	k.records = append(k.records, record)
-	if !own {
+	switch {
+	case len(record.Replaces) == 0: // whoever wrote it saw nothing of what stands
+		k.report.Added = append(k.report.Added, change.Thing)
+	case own:
+		k.report.Replaced = append(k.report.Replaced, change)
+	default:
 		k.report.Proposed = append(k.report.Proposed, change)
-		return
 	}
-	k.report.Replaced = append(k.report.Replaced, change)
 }

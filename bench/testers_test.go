@@ -184,6 +184,7 @@ func TestGearNamesBelongToTheirTesters(t *testing.T) {
 // Three testers take, correct and settle at random; whoever merges what in which
 // order sees the same trials with the same findings.
 func TestOrderOfMergingDoesNotMatter(t *testing.T) {
+	t.Parallel()
 	for seed := range uint64(20) {
 		r := rand.New(rand.NewPCG(seed, 7))
 		var benches []*Bench

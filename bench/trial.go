@@ -35,7 +35,10 @@ func (b *Bench) trial(title string) (*trial.Trial, []finding.Finding, error) {
 	for _, k := range gearKinds {
 		for _, name := range k.names(said) {
 			s := b.stand(k, name, head.authors())
-			if len(s.live) == 0 {
+			switch {
+			case len(s.gone) > 0:
+				s.tell(finding.Caution, "gear_missing_here", "the trial was taken with it and it was withdrawn since", "put it on the shelf again")
+			case len(s.live) == 0:
 				s.tell(finding.Caution, "gear_missing_here", "the trial was taken with it and no record describes it here", "merge the bench it came from")
 			}
 			if x := s.value(); x != nil {
@@ -48,6 +51,13 @@ func (b *Bench) trial(title string) (*trial.Trial, []finding.Finding, error) {
 	t.Burns = burned
 	t.SortBurns()
 	return &t, append(fs, more...), nil
+}
+
+// titles lists the trials that were not withdrawn, sorted.
+func (b *Bench) titles() []string {
+	return slices.DeleteFunc(b.fold.Subjects(trialKind.name), func(title string) bool {
+		return len(b.stand(trialKind, title, nil).live) == 0
+	})
 }
 
 // burned returns the burns of a trial that hold.
@@ -80,7 +90,7 @@ func (b *Bench) Trials() []Summary {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	var all []Summary
-	for _, title := range b.fold.Subjects(trialKind.name) {
+	for _, title := range b.titles() {
 		s := Summary{Title: title, Testers: b.testers(title)}
 		t, fs, err := b.trial(title)
 		if s.Findings = len(fs); err != nil {

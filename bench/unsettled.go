@@ -3,6 +3,7 @@ package bench
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"fairburn/burn"
 	"fairburn/finding"
@@ -13,12 +14,12 @@ import (
 // each other, or corrections that others propose.
 type Unsettled struct {
 	Kind, Subject string
-	Title         string // of the trial, for burns and moments
-	Name          string // of the thing; of a burn or a moment, the burn's id
-	Rivals        bool   // they contradict each other and none is used; else one holds
-	Yours         bool   // this tester's word decides; else it waits for whoever recorded what stands
-	// Versions are those that stand, then those proposed. Changes say what each has
-	// that the first other one that stands has not; Replaces is left out.
+	About         Topic
+	Rivals        bool // they contradict each other and none is used; else one holds
+	Yours         bool // this tester's word decides; else it waits for whoever recorded what stands
+	// Versions are those that stand, this tester's first, then those proposed; those
+	// that say the same are one. Changes say what each has
+	// that the first other one has not; Replaces is left out.
 	Versions []Version
 }
 
@@ -38,6 +39,9 @@ func (b *Bench) Unsettled() []Unsettled {
 	}
 	for _, k := range gearKinds {
 		for _, name := range b.fold.Subjects(k.name) {
+			if b.fold.Count(k.name, name) < 2 {
+				continue
+			}
 			if own := b.authorsFor(k); len(by(b.fold.State(k.name, name).Live, own)) > 0 { // another's gear matters where a trial uses it
 				all = b.unsettled(all, k, name, own)
 			}
@@ -57,15 +61,12 @@ func (b *Bench) unsettled(all []Unsettled, k kind, subject string, of []journal.
 		return all
 	}
 	s := b.stand(k, subject, of)
-	u := Unsettled{Kind: k.name, Subject: subject, Name: subject, Rivals: finding.Has(s.findings, "records_disagree")}
+	u := Unsettled{Kind: k.name, Subject: subject, About: TopicOf(k.name, subject), Rivals: finding.Has(s.findings, "records_disagree")}
 	if !u.Rivals && len(s.proposals) == 0 {
 		return all
 	}
-	if k.name == burnKind.name {
-		u.Title, u.Name = titleOf(subject), idOf(subject)
-	}
 	u.Yours = u.Rivals || len(by(s.live, []journal.Author{b.tester.Key.Author()})) > 0
-	u.Versions = versionsOf(s.live, s.proposals, s.textOf)
+	u.Versions = b.versionsOf(s.live, s.proposals, s.textOf)
 	return listed(all, u)
 }
 
@@ -78,13 +79,13 @@ func (b *Bench) unsettledMarks(all []Unsettled, of string) []Unsettled {
 		}
 		state := b.fold.State(markName, subject)
 		live := b.standingMarks(state.Live)
-		u := Unsettled{Kind: markName, Subject: subject, Title: titleOf(of), Name: idOf(of), Rivals: !agree(live)}
+		u := Unsettled{Kind: markName, Subject: subject, About: TopicOf(markName, subject), Rivals: !agree(live)}
 		if !u.Rivals && (len(state.Proposals) == 0 || len(live) == 0) {
 			continue
 		}
 		_, what := splitMark(subject)
 		u.Yours = u.Rivals || len(by(live, []journal.Author{b.tester.Key.Author()})) > 0
-		u.Versions = versionsOf(live, state.Proposals, func(f journal.Fact) string { return momentText(what, f) })
+		u.Versions = b.versionsOf(live, state.Proposals, func(f journal.Fact) string { return momentText(what, f) })
 		all = listed(all, u)
 	}
 	return all
@@ -93,40 +94,64 @@ func (b *Bench) unsettledMarks(all []Unsettled, of string) []Unsettled {
 // momentText is a moment in one line, in the keys of a sheet.
 func momentText(what string, f journal.Fact) string {
 	p, _ := f.Value.(pressed)
-	text := burn.Mark(what).Label() + " at " + p.At.Format("2006-01-02 15:04:05.0") + " by the clock of " + cmp.Or(p.Device, f.Record.Name)
+	text := burn.Mark(what).Label() + " at " + p.At.UTC().Format("2006-01-02 15:04:05.0 UTC") + " by the clock of " + cmp.Or(p.Device, f.Record.Name)
 	if p.TakenBack {
 		return burn.Mark(what).Label() + " did not happen"
 	}
 	return text
 }
 
-// versionsOf are the records to choose from.
-func versionsOf(live []journal.Fact, proposals []journal.Proposal, text func(journal.Fact) string) []Version {
+// versionsOf are the records to choose from, this tester's own first. Those that say
+// the same stand as one, by all of their testers.
+func (b *Bench) versionsOf(live []journal.Fact, proposals []journal.Proposal, text func(journal.Fact) string) []Version {
+	live = slices.Clone(live)
+	own := func(f journal.Fact) int {
+		if f.Record.Author == b.tester.Key.Author() {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(live, func(f, g journal.Fact) int { return own(f) - own(g) })
+	all := slices.Clone(live)
+	for _, p := range proposals {
+		all = append(all, p.Fact)
+	}
 	var vs []Version
 	add := func(f journal.Fact, state string) {
-		v := Version{ID: f.ID, Tester: f.Record.Name, Author: f.Record.Author, At: f.Record.At, State: state, Text: text(f)}
-		if i := slices.IndexFunc(live, func(g journal.Fact) bool { return text(g) != v.Text }); i >= 0 {
-			c := Change{Thing: live[i].ID.String()}
-			c.Was, c.Is = difference(text(live[i]), v.Text)
+		said := text(f)
+		if i := slices.IndexFunc(vs, func(v Version) bool { return v.Text == said }); i >= 0 {
+			if !slices.Contains(strings.Split(vs[i].Tester, ", "), f.Record.Name) {
+				vs[i].Tester += ", " + f.Record.Name
+			}
+			return
+		}
+		v := Version{ID: f.ID, Tester: f.Record.Name, Author: f.Record.Author, At: f.Record.At, State: state, Text: said}
+		if i := slices.IndexFunc(all, func(g journal.Fact) bool { return text(g) != said }); i >= 0 {
+			c := Change{Thing: all[i].ID.String()}
+			c.Was, c.Is = difference(text(all[i]), said)
 			v.Changes = []Change{c}
 		}
 		vs = append(vs, v)
 	}
-	for _, f := range live {
-		add(f, "stands")
-	}
-	for _, p := range proposals {
-		add(p.Fact, "proposed")
+	for i, f := range all {
+		state := "stands"
+		if i >= len(live) {
+			state = "proposed"
+		}
+		add(f, state)
 	}
 	return vs
 }
 
-// listed adds u unless the same choice is there already.
+// listed adds u unless that choice is there already or there is nothing to choose.
 func listed(all []Unsettled, u Unsettled) []Unsettled {
 	same := func(x Unsettled) bool {
-		return x.Kind == u.Kind && x.Subject == u.Subject && slices.EqualFunc(x.Versions, u.Versions, func(v, w Version) bool { return v.ID == w.ID })
+		lacks := func(v Version) bool {
+			return (u.Rivals || v.State == "proposed") && !slices.ContainsFunc(x.Versions, func(w Version) bool { return w.ID == v.ID })
+		}
+		return x.Kind == u.Kind && x.Subject == u.Subject && x.Rivals == u.Rivals && !slices.ContainsFunc(u.Versions, lacks)
 	}
-	if slices.ContainsFunc(all, same) {
+	if len(u.Versions) < 2 || slices.ContainsFunc(all, same) {
 		return all
 	}
 	return append(all, u)

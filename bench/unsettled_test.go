@@ -15,7 +15,7 @@ import (
 func brief(b *Bench) []string {
 	var lines []string
 	for _, u := range b.Unsettled() {
-		line := fmt.Sprintf("%s %s/%s rivals=%v yours=%v", u.Kind, u.Title, u.Name, u.Rivals, u.Yours)
+		line := fmt.Sprintf("%s %s/%s rivals=%v yours=%v", u.Kind, u.About.Title, u.About.Name, u.Rivals, u.Yours)
 		for _, v := range u.Versions {
 			line += fmt.Sprintf("; %s %s", v.Tester, v.State)
 			for _, c := range v.Changes {
@@ -62,9 +62,9 @@ func TestAProposalWaitsForWhomItCorrects(t *testing.T) {
 	for choice, want := range map[string]string{"Rowan": "6:35", "Fern": "6:33"} { // taken over; declined
 		fern, rowan := two(t)
 		take(t, rowan, swap(`"6:33"`, `"6:35"`), Refuse)
-		waits(t, rowan, `burn Ring/1 rivals=false yours=false; Fern stands; Rowan proposed: boil = "6:35"`)
+		waits(t, rowan, `burn Ring/1 rivals=false yours=false; Fern stands: boil = "6:33"; Rowan proposed: boil = "6:35"`)
 		merge(t, rowan, fern)
-		waits(t, fern, `burn Ring/1 rivals=false yours=true; Fern stands; Rowan proposed: boil = "6:35"`)
+		waits(t, fern, `burn Ring/1 rivals=false yours=true; Fern stands: boil = "6:33"; Rowan proposed: boil = "6:35"`)
 		choose(t, fern, choice)
 		merge(t, fern, rowan)
 		for _, b := range []*Bench{fern, rowan} {
@@ -110,7 +110,7 @@ func TestOthersGearOfOneNameWaitsForNobody(t *testing.T) {
 	merge(t, fern, hazel)
 	waits(t, hazel)
 	take(t, rowan, swap(`"118 g"`, `"120 g"`), Replace)
-	waits(t, rowan, `pot /pot rivals=false yours=false; Fern stands; Rowan proposed: mass = "120 g"`) // in Fern's trial
+	waits(t, rowan, `pot /pot rivals=false yours=false; Fern stands: mass = "118 g"; Rowan proposed: mass = "120 g"`) // in Fern's trial
 }
 
 // press presses one moment on a bench.
@@ -158,11 +158,11 @@ func TestMomentsOfTwoTestersAreSettledOnOnesOwnBench(t *testing.T) {
 
 func TestAnothersMomentTakenBackIsAProposal(t *testing.T) {
 	fern, rowan := two(t)
-	press(t, fern, 1, "light", fern.now())
+	press(t, fern, 1, "light", time.Date(2026, 5, 1, 9, 30, 0, 0, time.UTC))
 	merge(t, fern, rowan)
 	press(t, rowan, 2, "light", rowan.now(), 1)
 	merge(t, rowan, fern)
-	waits(t, fern, "mark Ring/1 rivals=false yours=true; Fern stands; Rowan proposed: light did not happen")
+	waits(t, fern, "mark Ring/1 rivals=false yours=true; Fern stands: light at 2026-05-01 09:30:00.0 UTC by the clock of phone; Rowan proposed: light did not happen")
 	choose(t, fern, "Rowan")
 	waits(t, fern)
 	if got := states(fern); strings.Contains(got, "holds") {
@@ -182,5 +182,86 @@ func TestSettlingWhatDoesNotStand(t *testing.T) {
 	}
 	if err := fern.SettleMark(context.Background(), "Ring", "1", id); err == nil {
 		t.Error("a burn settled as a moment")
+	}
+}
+
+func TestTheLogNamesWhatARecordIsAbout(t *testing.T) {
+	for _, x := range []struct {
+		kind, subject string
+		want          Topic
+	}{
+		{"trial", "A/B", Topic{Kind: "trial", Name: "A/B"}},
+		{"burn", burnSubject("A/B", "1/2%"), Topic{Kind: "burn", Title: "A/B", Name: "1/2%"}},
+		{"mark", markSubject(burnSubject("A/B", "7"), "pot_on", ""), Topic{Kind: "burn", Title: "A/B", Name: "7", What: "pot on"}},
+		{"mark", markSubject(burnSubject("A", "7"), "spill", "00ff"), Topic{Kind: "burn", Title: "A", Name: "7", What: "spill"}},
+		{"photo", photosOf("burn", burnSubject("A/B", "7")) + "/00ff", Topic{Kind: "burn", Title: "A/B", Name: "7", What: "photo"}},
+		{"photo", photosOf("pot", "a/b") + "/00ff", Topic{Kind: "pot", Name: "a/b", What: "photo"}},
+		{"kettle", "x", Topic{Kind: "kettle", Name: "x"}},
+		{"mark", "", Topic{Kind: "burn"}},
+		{"photo", "", Topic{What: "photo"}},
+	} {
+		if got := TopicOf(x.kind, x.subject); got != x.want {
+			t.Errorf("%s %q: %+v, want %+v", x.kind, x.subject, got, x.want)
+		}
+	}
+}
+
+func TestARecordIsReadAnewAndChecked(t *testing.T) {
+	fern, rowan := two(t)
+	first := fern.fold.State("burn", "Ring/1").Live[0].ID
+	take(t, fern, swap(`"6:33"`, `"6:35"`), Refuse)
+	second := fern.fold.State("burn", "Ring/1").Live[0].ID
+	x, err := fern.Record(context.Background(), first)
+	if err != nil || x.State != "replaced" || len(x.ReplacedBy) != 1 || x.ReplacedBy[0] != second || !strings.Contains(x.Text, `boil = "6:33"`) || x.Fault != "" {
+		t.Errorf("%v %+v", err, x)
+	}
+	if y, err := fern.Record(context.Background(), second); err != nil || y.State != "holds" || len(y.Replaces) != 1 || y.Tester != "Fern" {
+		t.Errorf("%v %+v", err, y)
+	}
+	if _, err := fern.Record(context.Background(), journal.ID{1}); err == nil {
+		t.Error("a record from nowhere")
+	}
+	b := open(t, alteredGet{rowan.store}, tester(2, "Rowan"))
+	if y, err := b.Record(context.Background(), first); err != nil || y.State != "unreadable" || !strings.HasPrefix(y.Fault, "the bytes hash to ") || y.Text != "" {
+		t.Errorf("%v %+v", err, y)
+	}
+}
+
+// alteredGet hands out every record with a byte changed.
+type alteredGet struct{ journal.Store }
+
+func (a alteredGet) Get(ctx context.Context, id journal.ID) (journal.Entry, error) {
+	e, err := a.Store.Get(ctx, id)
+	e.Bytes = append([]byte(nil), e.Bytes...)
+	if len(e.Bytes) > 0 {
+		e.Bytes[len(e.Bytes)-3] ^= 1
+	}
+	return e, err
+}
+
+func TestTheLogSaysWhatBecameOfRivals(t *testing.T) {
+	fern, rowan := two(t)
+	take(t, fern, swap(`"6:33"`, `"6:35"`), Refuse)
+	at := fern.now()
+	press(t, fern, 1, "light", at)
+	press(t, rowan, 2, "light", at.Add(3*time.Second))
+	merge(t, rowan, fern)
+	count := func() map[string]int {
+		all, _, err := fern.Log(context.Background(), 0, 100)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := map[string]int{}
+		for _, l := range all {
+			n[l.State]++
+		}
+		return n
+	}
+	if n := count(); n["rival"] != 2 || n["replaced"] != 1 {
+		t.Error(n)
+	}
+	choose(t, fern, "Rowan")
+	if n := count(); n["rival"] != 0 || n["replaced"] != 3 {
+		t.Error(n)
 	}
 }

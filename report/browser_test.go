@@ -78,6 +78,7 @@ func value[T any](t *testing.T, ctx context.Context, script string) T {
 }
 
 func TestReportInABrowser(t *testing.T) {
+	t.Parallel()
 	ctx, url := browser(t), pageURL(t)
 
 	t.Run("fits every width", func(t *testing.T) {

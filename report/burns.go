@@ -18,8 +18,8 @@ var statuses = map[reduce.Status]string{
 	reduce.RightCensored: "stopped before a boil", reduce.Interval: "boiled between looks", reduce.Invalid: "does not count",
 }
 
-// statusOf is a burn's status in words; a void burn is void whatever it did.
-func statusOf(b *trial.Burned) string {
+// StatusOf is a burn's status in words; a void burn is void whatever it did.
+func StatusOf(b *trial.Burned) string {
 	if b.Void != "" {
 		return "void"
 	}
@@ -80,7 +80,7 @@ func burnCells(b *trial.Burned, u Units, bases *footnotes) []string {
 	if r.Outcome.FlameOut {
 		boil = "never"
 	}
-	return []string{b.ID, statusOf(b), boil, u.Raw(r, reduce.RefTime), u.Raw(r, reduce.FuelTotal),
+	return []string{b.ID, StatusOf(b), boil, u.Raw(r, reduce.RefTime), u.Raw(r, reduce.FuelTotal),
 		u.Raw(r, reduce.FuelToBoil), u.Raw(r, reduce.RefFuelBatch), knownBy(r), eta}
 }
 
@@ -159,6 +159,17 @@ func BurnSheet(b *trial.Burned, level float64, sys quantity.System) []Table {
 		all = append(all, budgetTable(b, m, u))
 	}
 	return all
+}
+
+// besideTable sets a burn's time and fuel beside what they would have been at
+// reference.
+func besideTable(b *trial.Burned, level float64, sys quantity.System) Table {
+	u, r := Units(sys), &b.Result
+	t := Table{ID: "beside-" + b.ID, Caption: "Raw beside corrected", Columns: columns("*to boil", "as measured", "at reference")}
+	t.add(0, "time, from light", u.Of(r, reduce.BoilTime, level), u.Of(r, reduce.RefTime, level))
+	t.add(0, "fuel", u.Of(r, reduce.FuelToBoil, level), u.Of(r, reduce.RefFuelBatch, level))
+	t.Notes = append(t.Notes, "fuel to boil: "+pick(r.Status.HasBoil(), knownBy(r), "no boil"))
+	return t
 }
 
 // budgetTable lists the causes of one figure's uncertainty, the largest first.

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"fairburn/draw"
 	"fairburn/finding"
@@ -29,21 +30,38 @@ func pageFile(name string) []byte {
 	return data
 }
 
-// markerShapes is how many markers a sprite holds: more than anybody compares.
-const markerShapes = 2 * draw.Entries
+// sprite and markers are drawn once: every page shows them.
+var (
+	sprite = sync.OnceValue(func() template.HTML {
+		var all []marker
+		for n := range draw.Entries {
+			all = append(all, newMarker(n+1))
+		}
+		return inline("sprite", all)
+	})
+	markers = sync.OnceValue(func() (all [draw.Entries]template.HTML) {
+		for n := range all {
+			all[n] = inline("marker", n+1)
+		}
+		return all
+	})
+)
 
 // Sprite holds the colour and shape of every marker, once for a page that shows
 // them by Marker.
-func Sprite() template.HTML {
-	var all []marker
-	for n := range markerShapes {
-		all = append(all, newMarker(n+1))
+func Sprite() template.HTML { return sprite() }
+
+// Marker shows the colour and shape of an entry or a burner; 0 is none. They
+// repeat after draw.Entries.
+func Marker(number int) template.HTML {
+	if number < 1 {
+		return ""
 	}
-	return inline("sprite", all)
+	return markers()[shape(number)-1]
 }
 
-// Marker shows the colour and shape of an entry or a burner; 0 is none.
-func Marker(number int) template.HTML { return inline("marker", number) }
+// shape is the marker that is drawn for a marker's number: they repeat.
+func shape(number int) int { return look(number)%draw.Entries + 1 }
 
 // inline fills a template that cannot fail.
 func inline(name string, value any) template.HTML {
@@ -77,10 +95,11 @@ func VerdictBody(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) e
 
 // burnPage is one burn in full.
 type burnPage struct {
-	InventedSay, Status, Void, KnownBy, Notes string
-	Pictures                                  []picture
-	Tables                                    []Table
-	Said                                      []Said
+	InventedSay, Status, Void, Notes string
+	Pictures                         []picture
+	Beside                           Table
+	Tables                           []Table
+	Said                             []Said
 }
 
 // BurnBody writes everything known of one burn as HTML: what Burn writes, and
@@ -90,8 +109,8 @@ func BurnBody(w io.Writer, r *trial.Reduced, id string, o Options) error {
 	if err != nil {
 		return err
 	}
-	p := burnPage{Status: statusOf(b), Void: b.Void, KnownBy: knownBy(&b.Result), Notes: b.Notes,
-		Tables: BurnSheet(b, float64(r.Settings.Level), o.System), Said: Group(b.Result.Findings)}
+	p := burnPage{Status: capital(StatusOf(b)), Void: b.Void, Notes: b.Notes,
+		Beside: besideTable(b, float64(r.Settings.Level), o.System), Tables: BurnSheet(b, float64(r.Settings.Level), o.System), Said: Group(b.Result.Findings)}
 	if r.Invented {
 		p.InventedSay = inventedWords
 	}

@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"fairburn/draw"
 	"fairburn/finding"
 	"fairburn/plan"
 	"fairburn/quantity"
@@ -237,11 +238,23 @@ func TestMarkersOfAPage(t *testing.T) {
 	if Marker(0) != "" {
 		t.Errorf("marker 0 is %q, expected nothing", Marker(0))
 	}
-	page, err := html.Parse(strings.NewReader(framed(string(Marker(markerShapes)))))
-	if err != nil {
-		t.Fatal(err)
+	if Marker(draw.Entries+1) != Marker(1) {
+		t.Error("the markers do not repeat")
 	}
-	checkReferences(t, find(page, "body")[0])
+	many := invented()
+	many.Shelf.Burners[0].Marker, many.Shelf.Burners[1].Marker = 1, draw.Entries+1
+	many.Shelf.Burners[2].Marker = 5 * draw.Entries
+	v, r := judged(many)
+	for name, source := range map[string]string{
+		"fragment": framed(written(t, func(w io.Writer) error { return VerdictBody(w, v, r, Options{}) })),
+		"report":   written(t, func(w io.Writer) error { return HTML(w, v, r, Options{}) }),
+	} {
+		page, err := html.Parse(strings.NewReader(source))
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Run(name, func(t *testing.T) { checkReferences(t, find(page, "body")[0]) })
+	}
 }
 
 // The words beside a comparison: who is as good, and how often neither boils.
@@ -317,6 +330,7 @@ func served(t *testing.T, pages map[string]string) string {
 }
 
 func TestFragmentsInABrowser(t *testing.T) {
+	t.Parallel()
 	ctx := browser(t)
 	v, r := renamedSample()
 	of, p, found := proposed(t, *renamed())
@@ -325,8 +339,9 @@ func TestFragmentsInABrowser(t *testing.T) {
 		"burn":    written(t, func(w io.Writer) error { return BurnBody(w, r, "8", Options{}) }),
 		"plan":    written(t, func(w io.Writer) error { return PlanBody(w, of, p, found, Options{}) }),
 	})
-	for _, name := range []string{"bare", "burn", "verdict", "plan"} {
-		for _, width := range []int64{360, 1280} {
+	widths := map[string][]int64{"verdict": {360}, "burn": {360, 1280}, "plan": {360, 1280}} // the report tries a verdict at every width
+	for name := range widths {
+		for _, width := range widths[name] {
 			openAt(t, ctx, root+name, width, "light")
 			if over := value[float64](t, ctx, "document.documentElement.scrollWidth - window.innerWidth"); over > 0 {
 				t.Errorf("%s at %d px is %g px too wide", name, width, over)
@@ -339,6 +354,7 @@ func TestFragmentsInABrowser(t *testing.T) {
 
 	// The ground chosen on one page holds on the next, and before its body.
 	ground := "getComputedStyle(document.body).backgroundColor"
+	openAt(t, ctx, root+"burn", 390, "light")
 	paper := value[string](t, ctx, ground)
 	value[bool](t, ctx, "document.getElementById('theme').click() || true")
 	night := value[string](t, ctx, ground)

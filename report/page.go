@@ -25,12 +25,17 @@ var pageFiles embed.FS
 var pageTemplate = template.Must(template.New("report.html").Funcs(template.FuncMap{
 	"column": func(t Table, i int) Column { return t.Columns[i] },
 	"bind":   bind,
+	"shape":  shape,
+	"wordy":  wordy,
 }).ParseFS(pageFiles, "page/report.html"))
 
 var figureAndUnit = regexp.MustCompile(`([0-9]) (%|(?:°C|°F|g|mL|fl oz|oz|W)\b)`)
 
 // bind keeps a figure and its unit on one line, by a space that does not break.
 func bind(text string) string { return figureAndUnit.ReplaceAllString(text, "$1\u00a0$2") }
+
+// wordy tells a cell that reads as a sentence, which a card sets from the left.
+func wordy(cell string) bool { return width(cell) > 60 }
 
 // Widths of the drawings of a page in CSS pixels: for a phone of 360 pixels and
 // for the column of a desk or a sheet of paper.
@@ -134,7 +139,7 @@ func newPage(v *verdict.Verdict, r *trial.Reduced, o Options) (*reportPage, erro
 	}
 	for i := range r.Results {
 		b := &r.Results[i]
-		p.Sheets = append(p.Sheets, sheet{"Burn " + b.ID + " of " + b.Entry, statusOf(b), r.Marker(b.Entry), BurnSheet(b, v.Level, o.System)})
+		p.Sheets = append(p.Sheets, sheet{"Burn " + b.ID + " of " + b.Entry, StatusOf(b), r.Marker(b.Entry), BurnSheet(b, v.Level, o.System)})
 	}
 	p.Warning = warning(v.Findings)
 	p.GlanceSay = document{v, r, Units(o.System)}.glanceWords()
@@ -158,8 +163,11 @@ func hash(text string) string {
 // draw lays the charts out for desk and phone, and the entries' markers.
 func (p *reportPage) draw(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) (err error) {
 	p.Pictures, err = pictures(func(at Layout) ([]Chart, error) { return Charts(v, r, sys, at) })
+	drawn := map[int]bool{}
 	for _, e := range v.Entries {
-		p.Markers = append(p.Markers, newMarker(e.Marker))
+		if n := shape(e.Marker); !drawn[n] {
+			p.Markers, drawn[n] = append(p.Markers, newMarker(n)), true
+		}
 	}
 	return err
 }

@@ -82,7 +82,7 @@ func session(s plan.Session, sys quantity.System) []string {
 			parts = append(parts, whole(quantity.Format(n.Mass, sys)))
 		}
 		if n.Unknown > 0 {
-			parts = append(parts, fmt.Sprintf("and %d doses that nobody named", n.Unknown))
+			parts = append(parts, fmt.Sprintf("%s%d doses that nobody named", pick(len(parts) > 0, "and ", ""), n.Unknown))
 		}
 		lines = append(lines, strings.TrimSpace("fuel "+n.Batch)+": "+strings.Join(parts, ", "))
 	}

@@ -116,7 +116,7 @@ func Burn(w io.Writer, r *trial.Reduced, id string, o Options) error {
 		return err
 	}
 	var p page
-	p.words("", fmt.Sprintf("Burn %s of %s: %s", b.ID, b.Entry, statusOf(b)))
+	p.words("", fmt.Sprintf("Burn %s of %s: %s", b.ID, b.Entry, StatusOf(b)))
 	if r.Invented {
 		p.words("", inventedWords)
 	}

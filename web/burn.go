@@ -93,7 +93,7 @@ type burnBody struct {
 	Rivals         []historyRow // records that contradict each other
 	Disputed       []string     // moments marked at different times
 	History        []historyRow
-	Photos         []bench.Photo
+	Album          album
 	Subject        string
 }
 
@@ -115,7 +115,9 @@ type markRow struct{ Label, Text string }
 // historyRow is one record about the burn.
 type historyRow struct {
 	bench.Version
-	When string
+	When  string
+	First bool
+	Own   string // lines that not all its rivals have
 }
 
 // burn is the page of one burn.
@@ -127,7 +129,10 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 	sys := system(r, x.Settings.System)
 	moments := s.Bench.Moments(x.Title, x.Burn.ID)
 	b := burnBody{Title: x.Title, ID: x.Burn.ID, Record: x.Burn, Marker: x.Marker(x.Burn.Entry), Subject: x.subject(),
-		Moments: momentRows(moments), Marks: markRows(x.Burn), Photos: s.Bench.Photos("burn", x.subject())}
+		Moments: momentRows(moments), Marks: markRows(x.Burn)}
+	if b.Album, err = s.album(r, "burn", x.subject()); err != nil {
+		return err
+	}
 	for _, m := range b.Moments {
 		if m.State == "rival" && !slices.Contains(b.Disputed, m.Label) {
 			b.Disputed = append(b.Disputed, m.Label)
@@ -182,13 +187,31 @@ func (s *Site) addHistory(r *http.Request, b *burnBody) error {
 		return err
 	}
 	for _, v := range slices.Backward(versions) {
-		row := historyRow{v, dayTime(v.At)}
+		row := historyRow{Version: v, When: dayTime(v.At), First: len(b.History) == len(versions)-1}
 		b.History = append(b.History, row)
 		if v.State == "stands" {
 			b.Rivals = append(b.Rivals, row)
 		}
 	}
+	setApart(b.Rivals)
 	return nil
+}
+
+// setApart finds in each record the lines that not all of them have.
+func setApart(rows []historyRow) {
+	with := map[string]int{}
+	for _, row := range rows {
+		for line := range strings.Lines(row.Text) {
+			with[line]++
+		}
+	}
+	for i := range rows {
+		for line := range strings.Lines(rows[i].Text) {
+			if with[line] < len(rows) {
+				rows[i].Own += line
+			}
+		}
+	}
 }
 
 // dayTime is a moment by the clock of the machine of the bench.

@@ -1,17 +1,127 @@
 package web
 
+import (
+	"cmp"
+	"net/http"
+	"slices"
+	"strings"
+
+	"fairburn/finding"
+	"fairburn/journal"
+	"fairburn/quantity"
+	"fairburn/sheet"
+)
+
 // field is one field of a form for the template "fields".
 type field struct {
 	Head    string // of the group that begins here
 	Name    string
 	Label   string
-	As      string // "text", "long", "choice", "tick"
+	As      string // "text", "long", "choice", "many", "tick"
 	Value   string
 	Example string
 	Help    string
 	Wrong   string // why the value was not taken
 	List    string // id of a datalist
-	Choices []string
+	Choices []choice
 	Must    bool
 	Numeric bool
+}
+
+// choice is one of a vocabulary.
+type choice struct {
+	Value, Label string
+	Chosen       bool
+}
+
+// form is a form of the keys of a sheet with what was typed and what is wrong
+// with it.
+type form struct {
+	Fields []field
+	Saw    string            // ids of the records that the person has before them
+	Other  []finding.Finding // about no single field
+}
+
+// newForm makes a form of one kind of thing. show picks fields, nil all but the
+// names of instruments.
+func newForm(kind string, values map[string]string, fs []finding.Finding, sys quantity.System, show func(sheet.Field) bool) form {
+	var f form
+	fields, _ := sheet.Fields(kind, values, sys)
+	group := ""
+	for _, x := range fields {
+		if show == nil && x.Kind == sheet.Instrument || show != nil && !show(x) {
+			continue
+		}
+		y := fieldOf(x, values[x.Name], fs)
+		if x.Group != group {
+			group, y.Head = x.Group, x.Group
+		}
+		f.Fields = append(f.Fields, y)
+	}
+	for _, g := range fs {
+		if !slices.ContainsFunc(f.Fields, func(y field) bool { return y.Name == g.Where.Field }) {
+			f.Other = append(f.Other, g)
+		}
+	}
+	return f
+}
+
+// shapes are how a kind of value is shown.
+var shapes = map[sheet.FieldKind]string{sheet.LongWords: "long", sheet.YesNo: "tick", sheet.Choice: "choice", sheet.ManyChoice: "many"}
+
+func fieldOf(x sheet.Field, value string, fs []finding.Finding) field {
+	y := field{Name: x.Name, Label: x.Label, As: cmp.Or(shapes[x.Kind], "text"), Value: value, Example: x.Example, Help: x.Holds, Numeric: x.Kind == sheet.Count}
+	chosen := strings.Split(value, "; ")
+	for _, c := range x.Choices {
+		y.Choices = append(y.Choices, choice{c, strings.ReplaceAll(c, "_", " "), slices.Contains(chosen, c)})
+	}
+	for _, f := range fs {
+		if f.Where.Field == x.Name {
+			y.Wrong = f.Sentence
+			if f.Remedy != "" {
+				y.Wrong += "; " + f.Remedy
+			}
+		}
+	}
+	return y
+}
+
+// posted returns what a form said; several ticks of one name are one text.
+func posted(r *http.Request) (map[string]string, error) {
+	if err := r.ParseForm(); err != nil {
+		return nil, misuse{err}
+	}
+	values := map[string]string{}
+	for name, v := range r.PostForm {
+		values[name] = strings.Join(slices.DeleteFunc(slices.Clone(v), func(s string) bool { return s == "" }), "; ")
+	}
+	return values, nil
+}
+
+// sawOf reads the hidden field by which a form says what its person had before
+// them; nil where it says nothing.
+func sawOf(r *http.Request) []journal.ID {
+	var ids []journal.ID
+	for text := range strings.FieldsSeq(r.PostFormValue("saw")) {
+		var id journal.ID
+		if id.UnmarshalText([]byte(text)) == nil {
+			ids = append(ids, id)
+		}
+	}
+	return ids
+}
+
+// sawText writes it.
+func sawText(ids []journal.ID) string {
+	var texts []string
+	for _, id := range ids {
+		texts = append(texts, id.String())
+	}
+	return strings.Join(texts, " ")
+}
+
+// faulty reports whether something typed could not be taken.
+func faulty(fs []finding.Finding) bool {
+	worst, any := finding.Worst(fs)
+	return any && worst >= finding.Fault
 }

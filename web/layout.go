@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 
 	"fairburn/quantity"
 	"fairburn/report"
@@ -22,10 +23,12 @@ var pageFiles embed.FS
 
 // functions are what templates may call.
 var functions = template.FuncMap{
-	"at":     at,
-	"marker": report.Marker,
-	"sprite": report.Sprite,
-	"clock":  func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
+	"at":        at,
+	"marker":    report.Marker,
+	"sprite":    report.Sprite,
+	"capital":   capital,
+	"photoPath": photoPath,
+	"clock":     func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
 }
 
 // templates holds each page with the layout.
@@ -38,11 +41,11 @@ func parsePages() map[string]*template.Template {
 		panic(err)
 	}
 	for _, f := range files {
-		if path.Ext(f.Name()) != ".html" || f.Name() == "layout.html" || f.Name() == "form.html" {
+		if path.Ext(f.Name()) != ".html" || f.Name() == "layout.html" || f.Name() == "form.html" || f.Name() == "photos.html" {
 			continue
 		}
 		t := template.New("layout.html").Funcs(functions)
-		all[f.Name()] = template.Must(t.ParseFS(pageFiles, "page/layout.html", "page/form.html", "page/"+f.Name()))
+		all[f.Name()] = template.Must(t.ParseFS(pageFiles, "page/layout.html", "page/form.html", "page/photos.html", "page/"+f.Name()))
 	}
 	return all
 }
@@ -81,8 +84,10 @@ func (s *Site) showStatus(w http.ResponseWriter, r *http.Request, status int, fi
 	f.Units = cmp.Or(f.Units, chosenUnits(r))
 	f.Other = map[string]string{"metric": "us"}[f.Units]
 	f.Other = cmp.Or(f.Other, "metric")
-	var b bytes.Buffer
-	if err := templates[file].ExecuteTemplate(&b, "layout.html", f); err != nil {
+	b := pageBuffers.Get().(*bytes.Buffer)
+	defer pageBuffers.Put(b)
+	b.Reset()
+	if err := templates[file].ExecuteTemplate(b, "layout.html", f); err != nil {
 		return fmt.Errorf("page %s: %w", file, err)
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
@@ -91,9 +96,18 @@ func (s *Site) showStatus(w http.ResponseWriter, r *http.Request, status int, fi
 	return nil
 }
 
+// said is a page of a heading and a text, which is escaped unless it is HTML.
+type said struct {
+	Title string
+	Text  any
+}
+
+// pageBuffers hold pages until they are whole; a verdict has half a megabyte.
+var pageBuffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+
 // renderBare is a page of the guard's in the site's layout.
 func (s *Site) renderBare(w http.ResponseWriter, r *http.Request, status int, title string, body template.HTML) {
-	if err := s.showStatus(w, r, status, "bare.html", frame{Title: title, Body: body}); err != nil {
+	if err := s.showStatus(w, r, status, "bare.html", frame{Title: title, Body: said{title, body}}); err != nil {
 		http.Error(w, title, status)
 	}
 }
@@ -104,7 +118,7 @@ func (s *Site) renderError(w http.ResponseWriter, r *http.Request, status int, w
 		writeJSON(w, status, map[string]string{"error": err.Error()})
 		return
 	}
-	if s.showStatus(w, r, status, "error.html", frame{Title: what, Body: err.Error()}) != nil {
+	if s.showStatus(w, r, status, "error.html", frame{Title: what, Body: said{what, err.Error()}}) != nil {
 		http.Error(w, err.Error(), status)
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"net/http"
-	"strings"
 	"sync"
 	"time"
 )
@@ -62,7 +61,10 @@ const heartbeat = 10 * time.Second
 // events is a stream of server-sent events: the version of a trial, or with "*"
 // of the bench, at once and whenever it changes. Source: WHATWG HTML, Server-sent events.
 func (s *Site) events(w http.ResponseWriter, r *http.Request) error {
-	title := strings.TrimSuffix(r.URL.Query().Get("trial"), "*")
+	title := r.URL.Query().Get("trial")
+	if title == "*" {
+		title = "" // whatever changes; a trial of that name is among it
+	}
 	c := s.live.join()
 	defer s.live.leave(c)
 	out := http.NewResponseController(w)

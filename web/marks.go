@@ -92,10 +92,10 @@ func (s *Site) keepPresses(ctx context.Context, all []pressing, device string) (
 		switch {
 		case err == nil:
 			kept = append(kept, p.Nonce)
-		case errors.Is(err, journal.ErrFull) || errors.Is(err, journal.ErrClosed) || ctx.Err() != nil:
-			return kept, refused, err
-		default:
+		case errors.Is(err, bench.ErrRefused):
 			refused[p.Nonce] = err.Error()
+		default:
+			return kept, refused, err
 		}
 	}
 	return kept, refused, nil

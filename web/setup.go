@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"errors"
 	"maps"
 	"net/http"
 	"slices"
@@ -145,7 +146,7 @@ func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, sta
 	}
 	rec := t.Burns[0]
 	n := max(stations(r), x.number)
-	left, warm := s.rest(x.view, x.bays, x.entry)
+	left, warm := s.rest(x.view, x.entry)
 	v := setupView{Trial: x.view.Trial, Station: x.number, Stations: n, ID: rec.ID, Entry: x.entry, Marker: x.view.Marker(x.entry),
 		Plan: planWords(x.slot, x.planned), Block: x.slot.Block, Level: x.slot.Level, Simmer: x.simmer, MaySim: !x.slot.Snuff}
 	if warm {
@@ -237,34 +238,42 @@ func (x *setting) untold(stations int) (words []string) {
 // setUp puts a burn on the bench, ready to be lit. What is missing is asked for
 // once; whoever goes on without it may.
 func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
+	s.setups.Lock()
+	defer s.setups.Unlock()
 	x, err := s.setting(r)
 	if err != nil {
 		return err
 	}
-	for _, b := range x.bays {
-		if b.Number == x.number && b.Burn != nil && b.Burn.Going() {
-			return refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", b.Burn.ID, x.number)
+	if i := slices.IndexFunc(x.bays, func(b bay) bool { return b.Number == x.number }); i >= 0 && x.bays[i].Burn != nil {
+		switch there := x.bays[i].Burn; {
+		case there.Going():
+			return refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", there.ID, x.number)
+		case there.Stage == station.Ready && there.ID == x.values["burn"] && there.Entry == x.entry: // the form came twice
+			return back(w, r, at("trial", x.view.Title, "bench"), done{})
+		case there.Stage == station.Ready:
+			return refuse("burn %s of %s is set up at station %d and not lit: light it, or leave it out on its own page first", there.ID, there.Entry, x.number)
 		}
 	}
 	t, fs, err := s.record(x)
 	if err != nil {
 		return err
 	}
-	_, warm := s.rest(x.view, x.bays, x.entry)
+	_, warm := s.rest(x.view, x.entry)
 	n := max(stations(r), x.number)
 	lacks := len(x.missing(t.Burns[0], warm)) + len(x.untold(n))
 	if faulty(fs) || lacks > 0 && !x.goOn {
 		return s.showSetup(w, r, x, http.StatusUnprocessableEntity, fs, true)
 	}
 	rec := t.Burns[0]
-	if _, _, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.view.Title, Thing: t}); err != nil {
+	_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.view.Title, Thing: t})
+	if err != nil {
 		return err
 	}
 	detail := x.confirmed(n)
 	now := s.Now()
 	err = s.Bench.Press(r.Context(), []bench.Press{{Nonce: newNonce(), Title: x.view.Title, Burn: rec.ID, What: bench.Ready, At: now, Pressed: now, Device: deviceOf(r), Detail: detail}})
-	if err != nil {
-		return err
+	if err != nil { // a burn that no station has would only be in the way
+		return errors.Join(err, s.Bench.Withdraw(r.Context(), "burn", subject))
 	}
 	return back(w, r, at("trial", x.view.Title, "bench"), done{})
 }

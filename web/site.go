@@ -19,6 +19,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 	"time"
 
 	"fairburn/bench"
@@ -44,8 +45,10 @@ type Config struct {
 // Site serves the pages of one bench.
 type Site struct {
 	Config
-	views views
-	live  live
+	views  views
+	logs   logPages
+	live   live
+	setups sync.Mutex // one burn is set up at a time, so that each has an id of its own
 }
 
 // New makes a Site. Its live updates end with ctx.
@@ -59,17 +62,7 @@ func New(ctx context.Context, c Config) *Site {
 func (s *Site) Handler() http.Handler {
 	mux := http.NewServeMux()
 	s.files(mux)
-	pages := map[string]handler{
-		"GET /{$}":    s.home,
-		"POST /units": s.setUnits,
-		"POST /undo":  s.undo,
-	}
-	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.journalPages()} {
-		for pattern, h := range part {
-			pages[pattern] = h
-		}
-	}
-	for pattern, h := range pages {
+	for pattern, h := range s.pages() {
 		mux.Handle(pattern, s.page(h))
 	}
 	for pattern, h := range s.ownerPages() {
@@ -81,9 +74,24 @@ func (s *Site) Handler() http.Handler {
 	return guard.New(guard.Config{
 		Hosts: s.Hosts, Devices: s.Devices, LAN: s.LAN, TLS: s.TLS, Log: s.Log,
 		Open:   []string{"GET /style.css", "GET /script.js", "GET /icon.svg"},
-		Large:  []string{"POST /photo/{kind}/{subject}"},
+		Large:  []string{"POST /photo/{kind}/{subject}", "POST /journal/merge"},
 		Render: s.renderBare,
 	}).Handler(mux)
+}
+
+// pages are what the owner and paired devices may ask for.
+func (s *Site) pages() map[string]handler {
+	pages := map[string]handler{
+		"GET /{$}":    s.home,
+		"POST /units": s.setUnits,
+		"POST /undo":  s.undo,
+	}
+	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.journalPages()} {
+		for pattern, h := range part {
+			pages[pattern] = h
+		}
+	}
+	return pages
 }
 
 // handler answers a request or says in words why not.
@@ -159,7 +167,24 @@ func (s *Site) undo(w http.ResponseWriter, r *http.Request) error {
 	if err := s.Bench.Undo(r.Context(), kind, subject); err != nil {
 		return err
 	}
-	return back(w, r, local(r.PostFormValue("to")), done{Said: "undone", Kind: kind, Subject: subject})
+	return back(w, r, s.standing(kind, subject, local(r.PostFormValue("to"))), done{Said: "undone", Kind: kind, Subject: subject})
+}
+
+// standing is the page to go to after an undo: where a page went with what was
+// undone, the one above it.
+func (s *Site) standing(kind, subject, page string) string {
+	x, live, _ := s.Bench.Thing(kind, subject)
+	switch {
+	case x != nil || len(live) > 1:
+		return page
+	case kind == "trial":
+		return "/"
+	case kind == "burn":
+		page, _, _ = strings.Cut(page, "/burn/")
+	case strings.HasPrefix(page, "/shelf/"):
+		return "/shelf"
+	}
+	return page
 }
 
 // local is an address of this site; anything else becomes its first page.

@@ -3,9 +3,11 @@ package web
 import (
 	"cmp"
 	"encoding/json"
+	"maps"
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"fairburn/bench"
@@ -50,8 +52,10 @@ type burning struct {
 	Next    string        `json:"next"`  // the mark expected next, "" for none
 	Light   int64         `json:"light"` // 0: not lit
 	Ended   int64         `json:"ended"` // 0: not ended
-	Undo    string        `json:"-"`     // what the last press was and its nonce
-	Missing []station.Ask `json:"-"`     // to be weighed and written down afterwards
+	Void    bool          `json:"void"`
+	Undo    string        `json:"-"` // what the last press was and its nonce
+	Undoes  string        `json:"-"` // the same in words
+	Missing []station.Ask `json:"-"` // to be weighed and written down afterwards
 	Record  burn.Record   `json:"-"`
 }
 
@@ -105,8 +109,10 @@ func newBurning(t *trial.Trial, r burn.Record, moments []bench.Moment) *burning 
 	burner, _ := t.Burner(e)
 	slot, planned := station.SlotOf(t, r.ID)
 	b := &burning{ID: r.ID, Entry: r.Entry, Marker: t.Marker(r.Entry), Plan: planWords(slot, planned), Moments: []momentState{}, Record: r}
+	b.Void = r.Void != ""
 	unseen, simmer := false, false
 	live := burn.Record{ID: r.ID, Void: r.Void, Marks: map[burn.Mark]quantity.Reading[time.Duration]{}}
+	maps.Copy(live.Marks, r.Marks) // some were written down, not pressed
 	for _, m := range moments {
 		if m.State != "holds" && m.State != "rival" {
 			continue
@@ -121,12 +127,29 @@ func newBurning(t *trial.Trial, r burn.Record, moments []bench.Moment) *burning 
 			live.Marks[burn.Mark(m.What)] = quantity.Given(time.Duration(0))
 		}
 	}
+	b.written(r)
 	b.Order = station.Order(burner.Family, slot.Snuff, simmer)
 	next, _ := station.Next(b.Order, func(m burn.Mark) bool { return live.Marks[m].Given })
 	b.Next = string(next)
 	b.Stage = station.StageOf(live, nil, unseen)
 	b.Missing = station.After(t, r)
+	b.Undoes = b.undoes()
 	return b
+}
+
+// written adds the marks that stand in the burn's own record alone. They are not
+// undone here: who wrote them down corrects them on the page of the burn.
+func (b *burning) written(r burn.Record) {
+	for _, what := range burn.Marks() {
+		at, pressed := r.Marks[what], func(m momentState) bool { return m.What == string(what) }
+		if b.Light == 0 || !at.Given || slices.ContainsFunc(b.Moments, pressed) {
+			continue
+		}
+		undo := b.Undo
+		b.add(bench.Moment{What: string(what), At: time.UnixMilli(b.Light).Add(at.Value), State: "holds"})
+		b.Undo = undo
+	}
+	slices.SortStableFunc(b.Moments, func(x, y momentState) int { return cmp.Compare(x.At, y.At) })
 }
 
 // add appends a moment; they come in order of time.
@@ -144,6 +167,30 @@ func (b *burning) add(m bench.Moment) {
 		state.From = quantity.FormatDuration(time.Duration(state.At-b.Light)*time.Millisecond, 1)
 	}
 	b.Moments, b.Undo = append(b.Moments, state), m.What+" "+m.Nonce
+}
+
+func (b *burning) undoes() string {
+	what, nonce, _ := strings.Cut(b.Undo, " ")
+	for _, m := range b.Moments {
+		if m.What == what && m.Nonce == nonce {
+			return strings.TrimSpace("Undo: " + m.Label + " " + m.From)
+		}
+	}
+	return "Undo the last"
+}
+
+// Offers is the moment that the large button marks, nil for none: while the flame
+// is not seen nothing is expected but the snuffer test.
+func (b *burning) Offers() *station.Moment {
+	name := b.Next
+	switch {
+	case b.Stage == station.Unseen || name == "" || b.Void && b.Light == 0:
+		return nil
+	case name == string(burn.Out):
+		name = bench.Unseen
+	}
+	all := station.Moments()
+	return &all[slices.IndexFunc(all, func(m station.Moment) bool { return m.Name() == name })]
 }
 
 func planWords(slot trial.Slot, planned bool) string {
@@ -214,7 +261,7 @@ func (s *Site) benchPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := station.Of(v.Trial)
-	b := benchView{Trial: v.Trial, Bays: bays, Stations: n, Moments: station.Moments(), Snuffer: station.SnufferTest(), Next: s.next(v, bays),
+	b := benchView{Trial: v.Trial, Bays: bays, Stations: n, Moments: station.Moments(), Snuffer: station.SnufferTest(), Next: s.next(v),
 		State: string(state), Moment: string(moments), Nonce: newNonce(), Agos: []int{0, 2, 5, 10, 30},
 		Done: p.Done, Planned: p.Planned}
 	return s.show(w, r, "timing.html", frame{Title: "Bench: " + v.Title, Section: "trials", Scripts: []string{"/timing.js"}, Wide: n > 1, Body: b})
@@ -237,29 +284,35 @@ func scriptMoments() (all []scriptMoment) {
 }
 
 // next is the burn to set up next, nil when the plan has none left.
-func (s *Site) next(v *view, bays []bay) *nextBurn {
+func (s *Site) next(v *view) *nextBurn {
 	slot, ok := station.Of(v.Trial).Next()
 	if !ok {
 		return nil
 	}
 	n := &nextBurn{Entry: slot.Entry, Block: slot.Block, Level: slot.Level, Plan: planWords(slot, true), Marker: v.Marker(slot.Entry), Order: slot.Order}
-	if left, warm := s.rest(v, bays, slot.Entry); warm {
+	if left, warm := s.rest(v, slot.Entry); warm {
 		n.Until = s.Now().Add(left).UnixMilli()
 	}
 	return n
 }
 
 // rest is what is left of the cool-down of an entry's burner.
-func (s *Site) rest(v *view, bays []bay, entry string) (time.Duration, bool) {
-	ended := func(entry string) (at time.Time, ok bool) {
-		for _, b := range bays {
-			if b.Burn != nil && b.Burn.Entry == entry && b.Burn.Ended != 0 && time.UnixMilli(b.Burn.Ended).After(at) {
-				at, ok = time.UnixMilli(b.Burn.Ended), true
-			}
+func (s *Site) rest(v *view, entry string) (time.Duration, bool) {
+	ends, _ := part(v, "ends", func() (map[string]time.Time, error) { return s.ends(v.Trial), nil })
+	return station.Rest(v.Trial, entry, func(entry string) (time.Time, bool) { at, ok := ends[entry]; return at, ok }, s.Now())
+}
+
+// ends are the times at which the last flame of each entry ended, whatever was
+// set up at its station since.
+func (s *Site) ends(t *trial.Trial) map[string]time.Time {
+	last := map[string]time.Time{}
+	for _, r := range t.Burns {
+		b := newBurning(t, r, s.Bench.Moments(t.Title, r.ID))
+		if at := time.UnixMilli(b.Ended); b.Ended != 0 && at.After(last[r.Entry]) {
+			last[r.Entry] = at
 		}
-		return at, ok
 	}
-	return station.Rest(v.Trial, entry, ended, s.Now())
+	return last
 }
 
 func (s *Site) benchState(w http.ResponseWriter, r *http.Request) error {

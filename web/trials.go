@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -68,33 +69,60 @@ func (s *Site) trial(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	sys := system(r, v.Settings.System)
+	stages, err := s.stages(v)
+	if err != nil {
+		return err
+	}
+	b, err := part(v, "trial "+sys.String(), func() (trialBody, error) { return s.trialBody(v, sys, stages) })
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, "trial.html", frame{Title: v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+}
+
+func (s *Site) trialBody(v *view, sys quantity.System, stages map[string]string) (trialBody, error) {
 	b := trialBody{Trial: v.Trial, Judged: judged[v.Settings.JudgeBy], Progress: station.Of(v.Trial)}
 	if slot, ok := b.Progress.Next(); ok {
 		b.Next = &slot
 		b.missing(slot)
 	}
-	bays, err := s.bays(v, 1)
-	if err != nil {
-		return err
-	}
-	for _, x := range bays {
-		if x.Burn != nil && x.Burn.Going() {
-			b.Burning = append(b.Burning, x.Burn.ID)
+	for id, stage := range stages {
+		if stage != unlit {
+			b.Burning = append(b.Burning, id)
 		}
 	}
-	if b.Disagree, err = s.disagreeing(v.Trial); err != nil {
-		return err
-	}
+	slices.SortFunc(b.Burning, trial.CompareIDs)
 	found := v.beforehand()
 	b.Found = counted(len(report.Group(found)), "thing")
+	var err error
+	if b.Disagree, err = s.disagreeing(v.Trial); err != nil {
+		return b, err
+	}
 	if b.Findings, err = findingsHTML(found); err != nil {
-		return err
+		return b, err
 	}
-	b.List, err = part(v, "burns "+sys.String(), func() (template.HTML, error) { return burnsHTML(v, sys) })
-	if err != nil {
-		return err
+	b.List, err = burnsHTML(v, sys, stages)
+	return b, err
+}
+
+// unlit is a burn that was set up.
+const unlit = "not lit yet"
+
+// stages says of the burns at the stations how far they are, where they have not
+// ended.
+func (s *Site) stages(v *view) (map[string]string, error) {
+	bays, err := s.bays(v, 1)
+	stages := map[string]string{}
+	for _, x := range bays {
+		switch {
+		case x.Burn == nil || x.Burn.Stage == station.Ended:
+		case x.Burn.Going():
+			stages[x.Burn.ID] = string(x.Burn.Stage)
+		default:
+			stages[x.Burn.ID] = unlit
+		}
 	}
-	return s.show(w, r, "trial.html", frame{Title: v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+	return stages, err
 }
 
 // beforehand is what was found in putting the trial together and what would
@@ -164,8 +192,9 @@ type burnList struct {
 	Count         int
 }
 
-// burnsHTML lists the burns of a trial.
-func burnsHTML(v *view, sys quantity.System) (template.HTML, error) {
+// burnsHTML lists the burns of a trial; stages are those of burns that have not
+// ended, by id.
+func burnsHTML(v *view, sys quantity.System, stages map[string]string) (template.HTML, error) {
 	results := v.Reduced().Results
 	rows := make([]burnRow, 0, len(results))
 	for i := range slices.Backward(results) {
@@ -173,7 +202,7 @@ func burnsHTML(v *view, sys quantity.System) (template.HTML, error) {
 		worst, found := finding.Worst(b.Result.Findings)
 		row := burnRow{
 			Title: v.Title, ID: b.ID, Entry: b.Entry, Marker: v.Marker(b.Entry), Level: b.Levels[v.Plan.Factor.Name],
-			Status: statusWords(b), Boil: report.Units(sys).Raw(&b.Result, reduce.BoilTime),
+			Status: cmp.Or(stages[b.ID], report.StatusOf(b)), Boil: report.Units(sys).Raw(&b.Result, reduce.BoilTime),
 			Void: b.Void != "", Look: found && worst > finding.Note,
 		}
 		rows = append(rows, row)
@@ -214,12 +243,4 @@ func findingsHTML(fs []finding.Finding) (template.HTML, error) {
 		return "", nil
 	}
 	return html(func(w *strings.Builder) error { return report.Findings(w, fs) })
-}
-
-// statusWords say what became of a burn.
-func statusWords(b *trial.Burned) string {
-	if b.Void != "" {
-		return "left out"
-	}
-	return strings.ReplaceAll(string(b.Result.Status), "_", " ")
 }

@@ -17,7 +17,7 @@ import (
 )
 
 // longestTitle keeps titles fit for an address and a heading, in bytes.
-const longestTitle = 200
+const longestTitle = 150
 
 // draft is a trial as a person asks for it, before it is kept.
 type draft struct {

@@ -24,11 +24,17 @@ type planBody struct {
 	Fields   []field
 	Values   map[string]string // of the proposal, to be kept
 	Saw      string
-	Proposal template.HTML // "" without one
-	Trouble  string        // why there is none
-	Kept     []slotRow     // the plan that holds
+	Proposal proposal
+	Kept     []slotRow // the plan that holds
 	Progress station.Progress
-	Changes  string // what to keep the proposal would change
+	Alone    bool // nothing else is asked for
+}
+
+// proposal is a plan that is not kept yet.
+type proposal struct {
+	Text    template.HTML // "" without one
+	Trouble string        // why there is none
+	Changes string        // what to keep it would change
 }
 
 // slotRow is one burn to be made.
@@ -52,36 +58,50 @@ func (s *Site) plan(w http.ResponseWriter, r *http.Request) error {
 	if !asked {
 		values = wishWords(v.Plan)
 	}
-	return s.showPlan(w, r, http.StatusOK, v, values, asked || len(v.Plan.Slots) == 0)
+	if len(v.Plan.Slots) > 0 && !asked {
+		return s.showPlan(w, r, v, values, proposal{})
+	}
+	make := func() (proposal, error) { return propose(v.Trial, values, system(r, v.Settings.System)) }
+	var p proposal
+	if asked {
+		p, err = make()
+	} else {
+		p, err = part(v, "plan "+system(r, v.Settings.System).String(), make)
+	}
+	if err != nil {
+		return err
+	}
+	return s.showPlan(w, r, v, values, p)
 }
 
-func (s *Site) showPlan(w http.ResponseWriter, r *http.Request, status int, v *view, values map[string]string, propose bool) error {
-	sys := system(r, v.Settings.System)
+func (s *Site) showPlan(w http.ResponseWriter, r *http.Request, v *view, values map[string]string, p proposal) error {
 	_, saw, _ := s.Bench.Thing("trial", v.Title)
-	b := planBody{Title: v.Title, Values: values, Saw: sawText(saw), Kept: slotRows(v.Trial), Progress: station.Of(v.Trial)}
-	wish, wrong := wishOf(values)
-	b.Fields = wishFields(values, wrong)
-	if propose && len(wrong) == 0 {
-		if err := b.propose(v.Trial, wish, sys); err != nil {
-			return err
-		}
-	}
-	if len(wrong) > 0 || b.Trouble != "" {
+	_, wrong := wishOf(values)
+	b := planBody{Title: v.Title, Values: values, Saw: sawText(saw), Kept: slotRows(v.Trial), Progress: station.Of(v.Trial), Proposal: p, Fields: wishFields(values, wrong),
+		Alone: p == proposal{} && len(wrong) == 0}
+	status := http.StatusOK
+	if len(wrong) > 0 || p.Trouble != "" {
 		status = http.StatusUnprocessableEntity
 	}
-	return s.showStatus(w, r, status, "plan.html", frame{Title: "Plan of " + v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+	return s.showStatus(w, r, status, "plan.html", frame{Title: "Plan of " + v.Title, Section: "trials", Live: v.Title, Units: system(r, v.Settings.System).String(), Body: b})
 }
 
-// propose lays the trial out by the wish.
-func (b *planBody) propose(t *trial.Trial, wish plan.Wish, sys quantity.System) error {
+// propose lays the trial out by a wish as typed; where that cannot be read,
+// there is no proposal.
+func propose(t *trial.Trial, values map[string]string, sys quantity.System) (proposal, error) {
+	var b proposal
+	wish, wrong := wishOf(values)
+	if len(wrong) > 0 {
+		return b, nil
+	}
 	p, found, err := plan.Make(t, wish)
 	if err != nil {
 		b.Trouble = err.Error()
-		return nil
+		return b, nil
 	}
 	b.Changes = planChanges(t, p.Plan)
-	b.Proposal, err = html(func(w *strings.Builder) error { return report.PlanBody(w, t, p, found, report.Options{System: sys}) })
-	return err
+	b.Text, err = html(func(w *strings.Builder) error { return report.PlanBody(w, t, p, found, report.Options{System: sys}) })
+	return b, err
 }
 
 // planChanges says what becomes of the burns that were made already.
@@ -111,9 +131,12 @@ func (s *Site) keepPlan(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	wish, wrong := wishOf(values)
+	if len(wrong) > 0 {
+		return s.showPlan(w, r, v, values, proposal{})
+	}
 	p, _, err := plan.Make(v.Trial, wish)
-	if err != nil || len(wrong) > 0 {
-		return s.showPlan(w, r, http.StatusUnprocessableEntity, v, values, true)
+	if err != nil {
+		return s.showPlan(w, r, v, values, proposal{Trouble: err.Error()})
 	}
 	head.Plan = p.Plan
 	return s.putHead(w, r, head, "plan kept")
@@ -230,11 +253,19 @@ func (s *Site) checklist(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := checklistBody{Trial: v.Trial, Slots: slotRows(v.Trial), Rest: plan.Minutes(v.Plan.CoolDown)}
-	wish, _ := wishOf(wishWords(v.Plan))
-	p, _, err := plan.Make(v.Trial, wish)
+	b, err := part(v, "checklist", func() (checklistBody, error) { return checklistOf(v.Trial) })
 	if err != nil {
-		return refuse("%w", err)
+		return err
+	}
+	return s.show(w, r, "plan_checklist.html", frame{Title: "Checklist of " + v.Title, Section: "trials", Body: b})
+}
+
+func checklistOf(t *trial.Trial) (checklistBody, error) {
+	b := checklistBody{Trial: t, Slots: slotRows(t), Rest: plan.Minutes(t.Plan.CoolDown)}
+	wish, _ := wishOf(wishWords(t.Plan))
+	p, _, err := plan.Make(t, wish)
+	if err != nil {
+		return b, refuse("%w", err)
 	}
 	for _, step := range p.Checklist {
 		if n := len(b.Steps); n == 0 || b.Steps[n-1].When != step.When {
@@ -243,5 +274,5 @@ func (s *Site) checklist(w http.ResponseWriter, r *http.Request) error {
 		last := &b.Steps[len(b.Steps)-1]
 		last.Steps = append(last.Steps, step)
 	}
-	return s.show(w, r, "plan_checklist.html", frame{Title: "Checklist of " + v.Title, Section: "trials", Body: b})
+	return b, nil
 }

@@ -13,6 +13,30 @@ import (
 	"fairburn/trial"
 )
 
+// TestUndoOfWhatWasNewLeadsToThePageAbove holds that nobody is led to a page that
+// has just gone.
+func TestUndoOfWhatWasNewLeadsToThePageAbove(t *testing.T) {
+	s := emptySite(t)
+	take(t, s, shelfSheet)
+	trial := sent(t, s, "/trials/new", asked())
+	form := fieldsOf(page(t, s, at("trial", "walls", "burns", "new")))
+	form.Set("entry", "Wide")
+	burn := sent(t, s, at("trial", "walls", "burns", "new"), form)
+	for _, c := range []struct{ page, to string }{{burn, "/trial/walls?"}, {trial, "/?"}} {
+		undo := url.Values{}
+		for _, f := range strings.Split(page(t, s, c.page), "<form")[1:] {
+			if strings.Contains(f, `action="/undo"`) {
+				undo = fieldsOf("<main" + f[:strings.Index(f, "</form>")] + "</main>")
+			}
+		}
+		to := sent(t, s, "/undo", undo)
+		if !strings.HasPrefix(to, c.to) {
+			t.Errorf("undo on %s leads to %s, expected %s", c.page, to, c.to)
+		}
+		page(t, s, to)
+	}
+}
+
 // shelfSheet is gear for a new trial, brought by another one.
 const shelfSheet = `fairburn = 1
 title = "an older one"
@@ -98,7 +122,7 @@ func TestPlanIsTakenApart(t *testing.T) {
 			t.Fatal(wrong)
 		}
 		x := trial.Trial{Settings: trial.DefaultSettings(), Entries: []trial.Entry{{Name: "a"}, {Name: "b"}}}
-		p := propose(t, &x, w)
+		p := made(t, &x, w)
 		if again, wrong := wishOf(wishWords(p)); len(wrong) > 0 || again.Blocks != w.Blocks || again.Snuffed != w.Snuffed || again.CoolDown != w.CoolDown || again.Seed != w.Seed || again.Factor.Name != w.Factor.Name {
 			t.Errorf("%v became %+v, %v", wish, again, wrong)
 		}
@@ -257,8 +281,8 @@ func TestDownloads(t *testing.T) {
 	}
 }
 
-// propose makes a plan that must be possible.
-func propose(t *testing.T, x *trial.Trial, w plan.Wish) trial.Plan {
+// made is a plan that must be possible.
+func made(t *testing.T, x *trial.Trial, w plan.Wish) trial.Plan {
 	t.Helper()
 	p, _, err := plan.Make(x, w)
 	if err != nil {

@@ -1,6 +1,109 @@
 package web
 
+import (
+	"html/template"
+	"io"
+	"mime"
+	"net/http"
+	"strings"
+	"time"
+
+	"fairburn/quantity"
+	"fairburn/report"
+)
+
 // verdictPages are the pages of the verdict.
 func (s *Site) verdictPages() map[string]handler {
-	return map[string]handler{}
+	return map[string]handler{
+		"GET /trial/{title}/verdict":      s.verdict,
+		"GET /trial/{title}/verdict.json": s.verdictJSON,
+		"GET /trial/{title}/report.html":  s.report,
+	}
+}
+
+// verdictBody is what the page of a verdict shows.
+type verdictBody struct {
+	Title, Question string
+	Invented        bool
+	Burns           int
+	Entries         int
+	Planned         int // turns of the plan
+	Report          template.HTML
+}
+
+// verdict shows the answer to the trial's question, or what it takes to have one.
+func (s *Site) verdict(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.view(r.PathValue("title"))
+	if err != nil {
+		return err
+	}
+	sys := system(r, v.Settings.System)
+	b := verdictBody{Title: v.Title, Question: v.Question, Invented: v.Invented, Burns: len(v.Burns), Entries: len(v.Entries), Planned: len(v.Plan.Slots)}
+	if b.Burns > 0 {
+		b.Report, err = part(v, "verdict "+sys.String(), func() (template.HTML, error) {
+			return html(func(w *strings.Builder) error {
+				return report.VerdictBody(w, v.Verdict(), v.Reduced(), s.options(sys))
+			})
+		})
+	}
+	if err != nil {
+		return err
+	}
+	return s.show(w, r, "verdict.html", frame{Title: "Verdict: " + v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+}
+
+func (s *Site) options(sys quantity.System) report.Options {
+	return report.Options{System: sys, Version: s.Version, Made: s.Now().Format(time.DateOnly)}
+}
+
+// report hands the verdict over as one page that needs neither bench nor network.
+func (s *Site) report(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.view(r.PathValue("title"))
+	if err != nil {
+		return err
+	}
+	sys := system(r, v.Settings.System)
+	text, err := part(v, "report "+sys.String(), func() (template.HTML, error) {
+		return html(func(w *strings.Builder) error { return report.HTML(w, v.Verdict(), v.Reduced(), s.options(sys)) })
+	})
+	if err != nil {
+		return err
+	}
+	return attach(w, "text/html; charset=utf-8", v.Title+".html", func(w io.Writer) error {
+		_, err := io.WriteString(w, string(text))
+		return err
+	})
+}
+
+// verdictJSON hands the verdict and every burn over for other programs.
+func (s *Site) verdictJSON(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.view(r.PathValue("title"))
+	if err != nil {
+		return err
+	}
+	text, err := part(v, "json", func() (string, error) {
+		var b strings.Builder
+		err := report.JSON(&b, v.Verdict(), v.Reduced())
+		return b.String(), err
+	})
+	if err != nil {
+		return err
+	}
+	return attach(w, "application/json", v.Title+".json", func(w io.Writer) error {
+		_, err := io.WriteString(w, text)
+		return err
+	})
+}
+
+// inFileName takes out of a title what would lead a file astray.
+var inFileName = strings.NewReplacer("/", "-", `\`, "-")
+
+// attach hands over a file. Once it has begun, an error can only cut it short.
+func attach(w http.ResponseWriter, kind, name string, write func(io.Writer) error) error {
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": inFileName.Replace(name)}))
+	if err := write(w); err != nil {
+		panic(http.ErrAbortHandler) // so that nobody takes the half for the whole
+	}
+	return nil
 }

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"cmp"
 	"sync"
 
 	"fairburn/finding"
@@ -90,9 +89,4 @@ func part[T any](v *view, name string, make func() (T, error)) (T, error) {
 		v.parts[name] = x
 	}
 	return x, err
-}
-
-// named orders trials and things by name.
-func named[T any](name func(T) string) func(a, b T) int {
-	return func(a, b T) int { return cmp.Compare(name(a), name(b)) }
 }

@@ -1,14 +1,23 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/x509"
+	"encoding/pem"
 	"errors"
+	"math/big"
 	"os"
 	"os/exec"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/spf13/cobra"
@@ -111,6 +120,7 @@ func TestHelpExamplesRun(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	certificate(t)
 	for _, line := range []string{"fairburn take trial.toml", "fairburn take trial.toml --bench club.db", "fairburn records from-rowan.txt"} {
 		runExample(t, line) // the bench and the file that examples name
 	}
@@ -133,8 +143,31 @@ func TestHelpExamplesRun(t *testing.T) {
 	walk((&app{}).root())
 }
 
-// runExample runs one line of a help or a document. The demo that serves until
-// it is stopped is given a context that has ended.
+// certificate makes the two files of TLS that examples name.
+func certificate(t *testing.T) {
+	t.Helper()
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	of := &x509.Certificate{SerialNumber: big.NewInt(1), DNSNames: []string{"bench.local"}, NotAfter: time.Now().Add(time.Hour)}
+	cert, err := x509.CreateCertificate(rand.Reader, of, of, &key.PublicKey, key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	secret, err := x509.MarshalPKCS8PrivateKey(key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, block := range map[string]*pem.Block{"phones.crt": {Type: "CERTIFICATE", Bytes: cert}, "phones.pem": {Type: "PRIVATE KEY", Bytes: secret}} {
+		if err := os.WriteFile(name, pem.EncodeToMemory(block), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// runExample runs one line of a help or a document. What serves until it is
+// stopped is stopped once it serves.
 func runExample(t *testing.T, line string) {
 	t.Helper()
 	line, _, _ = strings.Cut(line, "&&")
@@ -145,14 +178,28 @@ func runExample(t *testing.T, line string) {
 	}
 	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
-	if args[len(args)-1] == "demo" {
-		cancel()
+	var err strings.Builder
+	out := &heard{until: "open:", then: func() {}}
+	if args[1] == "open" || args[1] == "demo" && !slices.Contains(args, "--once") {
+		out.then = cancel // it serves until then
 		args = append(args, "--addr", "127.0.0.1:0")
 	}
-	var out, err strings.Builder
-	if code := run(ctx, args[1:], streams{strings.NewReader(""), &out, &err}); code != done && code != doubtful {
+	if code := run(ctx, args[1:], streams{strings.NewReader(""), out, &err}); code != done && code != doubtful {
 		t.Errorf("%s: exit code %d: %s", line, code, err.String())
 	}
+}
+
+// heard does something once a word has been written.
+type heard struct {
+	until string
+	then  func()
+}
+
+func (h *heard) Write(p []byte) (int, error) {
+	if bytes.Contains(p, []byte(h.until)) {
+		h.then()
+	}
+	return len(p), nil
 }
 
 // words splits a line as a shell does where only double quotes occur.

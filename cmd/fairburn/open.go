@@ -46,7 +46,7 @@ cannot be reached and deliver them when it is back.
 Exit codes: 0 done, 1 failed, 2 misused.`,
 		Example: `  fairburn open
   fairburn open --lan
-  fairburn open --lan --cert bench.crt --key bench.key
+  fairburn open --lan --cert phones.crt --key phones.pem
   fairburn open --bench club.db --addr 127.0.0.1:9000`,
 		Args: between(0, 0, "no arguments"),
 		RunE: func(c *cobra.Command, _ []string) error {

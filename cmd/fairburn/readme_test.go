@@ -35,6 +35,7 @@ func TestReadmeExamplesRun(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	certificate(t)
 	for _, line := range lines {
 		if complete(line) {
 			runExample(t, line)

@@ -32,13 +32,13 @@ func (s *Store) commit(ctx context.Context, batches []journal.Batch) ([][]journa
 		for _, r := range b.Records {
 			head, body := r.Split()
 			values := [][]byte{r.ID[:], r.Signer, r.Signature, moment(b.Receipt.At), []byte(b.Receipt.From), head, body}
-			queue.ExecPrepared("", values, binaries, binaries)
+			queue.ExecPrepared("insert", values, binaries, binaries)
 			count++
 		}
 	}
 	flat := make([]journal.Outcome, 0, count)
 	err := s.inTurn(ctx, func(conn *pgconn.PgConn) error {
-		if _, err := conn.Prepare(ctx, "", insert, nil); err != nil {
+		if err := prepared(ctx, conn, "insert", insert); err != nil {
 			return err
 		}
 		results, err := conn.ExecBatch(ctx, &queue).ReadAll()
@@ -64,6 +64,19 @@ func (s *Store) commit(ctx context.Context, batches []journal.Batch) ([][]journa
 		all[i], flat = flat[:len(b.Records)], flat[len(b.Records):]
 	}
 	return all, nil
+}
+
+// prepared has the server plan a statement once for each connection: planning
+// the insert takes longer than running it.
+func prepared(ctx context.Context, conn *pgconn.PgConn, name, statement string) error {
+	if conn.CustomData()[name] != nil {
+		return nil
+	}
+	plan, err := conn.Prepare(ctx, name, statement, nil)
+	if err == nil {
+		conn.CustomData()[name] = plan
+	}
+	return err
 }
 
 func outcome(seq int64, barred bool) journal.Outcome {

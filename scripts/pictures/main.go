@@ -1,24 +1,38 @@
 // Command pictures takes the pictures of the README from the real program: it
-// judges the demo and photographs its report in headless chromium. Run it from
-// the project's root: go run ./scripts/pictures
+// opens the demo's bench, sets a burn up and marks it, and photographs the pages
+// in headless chromium. Run it from the project's root: go run ./scripts/pictures
 package main
 
 import (
+	"bufio"
+	"bytes"
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"log"
+	"net/http"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
-// shot is one picture of the report.
+// The demo's trials: one is judged, the other still to be burned.
+const (
+	judged = "Four burners for an autumn walk"
+	next   = "Tansy against Yarrow on a frosty morning"
+)
+
+// shot is one picture of a page.
 type shot struct {
 	name          string
+	path          string
 	width, height int64
 	phone         bool
 	scheme        string // prefers-color-scheme
@@ -26,9 +40,16 @@ type shot struct {
 }
 
 var shots = []shot{
-	{"verdict.png", 1180, 900, false, "light", "body"},
-	{"pictures.png", 1180, 1150, false, "light", "#pictures"},
-	{"phone.png", 390, 844, true, "dark", "body"},
+	{"timing.png", page(next, "bench"), 390, 844, true, "light", "body"},
+	{"setup.png", page(next, "setup") + "?station=2", 390, 844, true, "dark", "body"},
+	{"trial.png", page(next, ""), 1180, 800, false, "light", "body"},
+	{"shelf.png", "/shelf", 1180, 800, false, "light", "body"},
+	{"verdict.png", page(judged, "verdict"), 1180, 900, false, "light", "body"},
+	{"pictures.png", page(judged, "verdict"), 1180, 1150, false, "light", "#pictures"},
+}
+
+func page(title, part string) string {
+	return strings.TrimSuffix("/trial/"+url.PathEscape(title)+"/"+part, "/")
 }
 
 func main() {
@@ -43,8 +64,13 @@ func run() error {
 		return err
 	}
 	defer os.RemoveAll(work)
-	if out, err := exec.Command("go", "run", "./cmd/fairburn", "demo", "--once", "--out", work).CombinedOutput(); err != nil {
-		return fmt.Errorf("demo: %w: %s", err, out)
+	root, stop, err := demo(work)
+	if err != nil {
+		return err
+	}
+	defer stop()
+	if err := burn(root); err != nil {
+		return err
 	}
 	chromium, err := exec.LookPath("chromium")
 	if err != nil {
@@ -64,14 +90,77 @@ func run() error {
 		return err
 	}
 	for _, s := range shots {
-		if err := s.take(ctx, "file://"+filepath.Join(work, "report.html")); err != nil {
+		if err := s.take(ctx, root); err != nil {
 			return fmt.Errorf("%s: %w", s.name, err)
 		}
 	}
 	return nil
 }
 
-func (s shot) take(ctx context.Context, url string) error {
+// demo opens the demo's bench and returns its address.
+func demo(work string) (root string, stop func(), err error) {
+	program := filepath.Join(work, "fairburn")
+	if out, err := exec.Command("go", "build", "-o", program, "./cmd/fairburn").CombinedOutput(); err != nil {
+		return "", nil, fmt.Errorf("building: %w: %s", err, out)
+	}
+	c := exec.Command(program, "demo", "--out", work, "--addr", "127.0.0.1:0")
+	out, err := c.StdoutPipe()
+	if err != nil {
+		return "", nil, err
+	}
+	if err := c.Start(); err != nil {
+		return "", nil, err
+	}
+	stop = func() {
+		_ = c.Process.Signal(os.Interrupt) // so that it throws its bench away
+		_ = c.Wait()
+	}
+	lines := bufio.NewScanner(out)
+	for lines.Scan() {
+		if _, rest, found := strings.Cut(lines.Text(), "open:"); found {
+			root, _, _ = strings.Cut(strings.TrimSpace(rest), "/  ")
+			return root, stop, nil
+		}
+	}
+	stop()
+	return "", nil, errors.New("the demo did not say where it is")
+}
+
+// burn sets a burn up and marks it as if it had been lit some minutes ago.
+func burn(root string) error {
+	form := url.Values{"station": {"1"}, "entry": {"Tansy"}, "go_on": {"yes"}, "water": {"500 g"}, "start": {"6.4 °C"}, "air": {"−1.5 °C"},
+		"dose": {"20 mL"}, "poured": {"25.7 g"}, "weighed": {"burner and fuel"}, "boil_by": {"rolling"},
+		"tick": {"bottle", "ground", "snuffer", "outdoors", "water", "people", "rules"}}
+	answer, err := http.PostForm(root+page(next, "setup"), form)
+	if err != nil {
+		return err
+	}
+	answer.Body.Close()
+	var presses []map[string]any
+	now := time.Now()
+	for i, m := range []struct {
+		what string
+		ago  time.Duration
+	}{{"light", 312 * time.Second}, {"bloom", 268 * time.Second}, {"pot_on", 259 * time.Second}} {
+		at := now.Add(-m.ago).UnixMilli()
+		presses = append(presses, map[string]any{"nonce": fmt.Sprintf("%032x", i+1), "title": next, "burn": "1", "what": m.what, "at": at, "pressed": at, "within": 8})
+	}
+	body, err := json.Marshal(presses)
+	if err != nil {
+		return err
+	}
+	answer, err = http.Post(root+"/marks", "application/json", bytes.NewReader(body))
+	if err != nil {
+		return err
+	}
+	defer answer.Body.Close()
+	if answer.StatusCode != http.StatusOK {
+		return fmt.Errorf("marking: %s", answer.Status)
+	}
+	return nil
+}
+
+func (s shot) take(ctx context.Context, root string) error {
 	media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: s.scheme}}}
 	metrics := emulation.SetDeviceMetricsOverrideParams{Width: s.width, Height: s.height, DeviceScaleFactor: 1, Mobile: s.phone}
 	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
@@ -80,7 +169,7 @@ func (s shot) take(ctx context.Context, url string) error {
 	if _, err := chromedp.Call(ctx, emulation.SetDeviceMetricsOverride, metrics); err != nil {
 		return err
 	}
-	if err := chromedp.Do(ctx, chromedp.Navigate(url)); err != nil {
+	if err := chromedp.Do(ctx, chromedp.Navigate(root+s.path), chromedp.Sleep(time.Second)); err != nil {
 		return err
 	}
 	top := fmt.Sprintf("(document.querySelector(%q).scrollIntoView({behavior: 'instant'}), true)", s.at)

@@ -28,10 +28,21 @@
       p.textContent = "Something was recorded meanwhile. What you save now stands beside it and both are shown.";
       main.prepend(p);
     }
-    var stream = new EventSource("/events?trial=" + encodeURIComponent(trial));
-    stream.addEventListener("version", function (e) {
-      if (known !== null && e.data !== known) { follow(); }
-      known = e.data;
-    });
+    // A page nobody sees lets go of its stream: browsers allow few at a time.
+    var stream = null;
+    function listen() {
+      if (document.visibilityState !== "visible") {
+        if (stream) { stream.close(); stream = null; }
+        return;
+      }
+      if (stream && stream.readyState !== EventSource.CLOSED) { return; }
+      stream = new EventSource("/events?trial=" + encodeURIComponent(trial));
+      stream.addEventListener("version", function (e) {
+        if (known !== null && e.data !== known) { follow(); }
+        known = e.data;
+      });
+    }
+    document.addEventListener("visibilitychange", listen);
+    listen();
   });
 })();
