@@ -29,7 +29,7 @@ const inventedTrip = "INVENTED TRIP: an example; nobody walked it."
 type carried struct {
 	Carry
 	sys     quantity.System
-	markers map[string]int // of kits, by name
+	markers map[string]int // of stoves with their pots
 }
 
 func newCarried(c Carry, sys quantity.System) carried {
@@ -40,7 +40,7 @@ func newCarried(c Carry, sys quantity.System) carried {
 	}
 	kits := map[string]string{}
 	for i := range c.Answer.Kits {
-		kits[kitName(&c.Answer.Kits[i])] = c.Answer.Kits[i].Kit.Stove
+		kits[c.Answer.Kits[i].Kit.Name()] = c.Answer.Kits[i].Kit.Stove
 	}
 	used, free := map[int]bool{}, 1
 	for _, name := range slices.Sorted(maps.Keys(kits)) { // so that a kit keeps its mark whatever its place
@@ -56,7 +56,7 @@ func newCarried(c Carry, sys quantity.System) carried {
 	return all
 }
 
-func (c carried) marker(k *carry.Carried) int { return c.markers[kitName(k)] }
+func (c carried) marker(k *carry.Carried) int { return c.markers[k.Kit.Name()] }
 
 // kitName names a kit among the others.
 func kitName(k *carry.Carried) string {
@@ -246,7 +246,7 @@ func (c carried) grounds() Table {
 }
 
 // mornings are the days that a table of days shows.
-const mornings = 8
+const mornings = 5
 
 // days is what each kit weighs on the mornings.
 func (c carried) days() Table {
@@ -314,6 +314,9 @@ func (c carried) turns() []string {
 			}
 		}
 		first := c.lightestFirst(by)
+		if first == "" {
+			continue // nothing that heats
+		}
 		all = append(all, fmt.Sprintf("By %s: %s is lightest for 1 day%s.", by, first, pick(len(said) == 0, fmt.Sprintf(" and stays so to %d", len(c.Sweep.Days)), ", "+strings.Join(said, ", "))))
 	}
 	return all
@@ -330,7 +333,7 @@ func (c carried) lightestFirst(by carry.Objective) string {
 		}
 	}
 	if best < 0 {
-		return "no kit"
+		return ""
 	}
 	return c.Sweep.Kits[best].Name()
 }

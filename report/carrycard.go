@@ -14,22 +14,30 @@ func doseHead(k *carry.Carried) string {
 	return pick(k.Kit.Kind == carry.Spirit, "Marks for the cap", "Fuel of one boil")
 }
 
+// dose is the fuel of one boil in words: mild, in the middle, hard.
+type dose struct{ Of, Low, Middle, High string }
+
+func (c carried) span(d carry.Dose) dose {
+	out := dose{strings.TrimPrefix(d.Leg, "leg "), c.mass(d.Low), c.mass(d.Middle), c.mass(d.High)}
+	if d.Poured > 0 {
+		out.Low, out.Middle, out.High = c.volume(d.Least), c.volume(d.Poured), c.volume(d.Most)
+	}
+	if d.Boil != "" {
+		out.Of += ", " + d.Boil
+	}
+	return out
+}
+
 // doses are the marks for the cap: what one boil takes.
 func (c carried) doses(k *carry.Carried) []string {
 	var all []string
 	for _, d := range k.Doses {
-		text, low, high := c.mass(d.Middle), c.mass(d.Low), c.mass(d.High)
-		if d.Poured > 0 {
-			text, low, high = c.volume(d.Poured), c.volume(d.Least), c.volume(d.Most)
-		}
-		name := d.Leg
-		if d.Boil != "" {
-			name += ", " + d.Boil
-		}
+		s := c.span(d)
+		text := s.Of + ": " + s.Middle
 		if d.Low < d.High {
-			text += fmt.Sprintf("; %s when all is mild, %s when all is hard", low, high)
+			text += fmt.Sprintf("; %s when all is mild, %s when all is hard", s.Low, s.High)
 		}
-		all = append(all, name+": "+text)
+		all = append(all, text)
 	}
 	return all
 }
@@ -75,6 +83,7 @@ type card struct {
 	Chance  string
 	Loads   []cardLoad
 	Weights string
+	Doses   []dose
 }
 
 type cardLoad struct {
@@ -112,10 +121,13 @@ func (c carried) card(k *carry.Carried) card {
 	for i, p := range k.Kit.Parts {
 		out.Things += pick(i > 0, ", ", "") + p.Name
 	}
+	for _, d := range k.Doses {
+		out.Doses = append(out.Doses, c.span(d))
+	}
 	for _, l := range k.Loads {
 		load := cardLoad{When: fmt.Sprintf("from day %d, %s", l.FromDay, daysOf(l.Days)), Fuel: c.fuel(l.Mass, l.Volume), Reserve: fmt.Sprintf("%.1f days", l.Reserve)}
 		for _, v := range l.Vessels {
-			text := c.mass(v.Mass)
+			text := pick(v.Mass > 0, c.mass(v.Mass), "empty")
 			if v.Volume > 0 {
 				text = c.volume(v.Volume)
 			}

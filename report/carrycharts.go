@@ -29,12 +29,15 @@ type tripDrawer struct {
 	charts charts
 }
 
-// shown are the kits that are drawn: the first ones, best first.
-func (d *tripDrawer) shown(heated bool) []*carry.Carried {
+// shown are the kits that are drawn: the best of each stove and pot that heats, and
+// no more than can be told apart.
+func (d *tripDrawer) shown() []*carry.Carried {
 	var all []*carry.Carried
+	drawn := map[string]bool{}
 	for i := range d.Answer.Kits {
 		k := &d.Answer.Kits[i]
-		if len(all) < mostCurves && !(heated && len(k.Risk) == 0) {
+		if name := k.Kit.Name(); len(all) < mostCurves && k.Kit.Kind != carry.NoStove && !drawn[name] {
+			drawn[name] = true
 			all = append(all, k)
 		}
 	}
@@ -56,7 +59,10 @@ func (d *tripDrawer) risk() {
 	c := chart.Curves{X: chart.Axis{Label: "fuel carried at first, " + d.massUnit()}, Y: chart.Axis{Label: "chance of running dry", Scale: chart.Percent, Include: []float64{0, 1}},
 		Legend: chart.Legend{Open: "points of the curve"}}
 	var said []string
-	for _, k := range d.shown(true) {
+	for _, k := range d.shown() {
+		if len(k.Risk) == 0 {
+			continue // it needs no fuel
+		}
 		line := chart.Curve{Name: kitName(k), Entry: look(d.marker(k))}
 		for i, r := range k.Risk {
 			s := chart.Spot{X: d.number(r.Fuel), Y: r.Dry, Open: true, Tip: fmt.Sprintf("%s with %s: %s", kitName(k), d.mass(r.Fuel), chance(r.Dry))}
@@ -86,7 +92,7 @@ func (d *tripDrawer) risk() {
 func (d *tripDrawer) byDay() {
 	c := chart.Curves{X: chart.Axis{Label: "morning of day"}, Y: chart.Axis{Label: "carried, " + d.massUnit(), Include: []float64{0}}, Legend: chart.Legend{Point: "a morning"}}
 	var said []string
-	for _, k := range d.shown(false) {
+	for _, k := range d.shown() {
 		line := chart.Curve{Name: kitName(k), Entry: look(d.marker(k)), Step: true}
 		for i, m := range append(k.ByDay[:len(k.ByDay):len(k.ByDay)], k.End) {
 			when := fmt.Sprintf("morning of day %d", i+1)
@@ -115,7 +121,7 @@ func (d *tripDrawer) sweep(id string, by carry.Objective) {
 	c := chart.Curves{X: chart.Axis{Label: "days of the trip"}, Y: chart.Axis{Label: string(by) + ", " + d.massUnit(), Include: []float64{0}}, Legend: chart.Legend{Point: "a length of the trip"}}
 	for i, k := range d.Sweep.Kits {
 		marker, ok := d.markers[k.Name()]
-		if !ok || len(c.Lines) == mostCurves {
+		if !ok || len(c.Lines) == mostCurves || k.Kind == carry.NoStove {
 			continue
 		}
 		line := chart.Curve{Name: k.Name(), Entry: look(marker)}
