@@ -15,7 +15,7 @@
 //
 // Read kind.go (what a record holds), stand.go (what holds for one subject),
 // trial.go (a trial put together), take.go (one taken apart), edit.go (one thing
-// at a time), mark.go (moments), timed.go (how they time a burn), then
+// at a time), trip.go (trips), mark.go (moments), timed.go (how they time a burn), then
 // history.go, log.go, unsettled.go, photo.go and exchange.go.
 package bench
 
@@ -215,6 +215,10 @@ func (b *Bench) findings() []finding.Finding {
 			f.Sentence, f.Remedy = "its trial was withdrawn", "put the trial on the bench again, or withdraw the burn too"
 		}
 		fs = append(fs, f)
+	}
+	for _, title := range b.fold.Subjects(tripKind.name) {
+		s := b.stand(tripKind, title, nil)
+		fs = append(fs, s.findings...)
 	}
 	return fs
 }

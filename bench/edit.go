@@ -58,13 +58,18 @@ func (b *Bench) put(ctx context.Context, e Edit) (*taking, string, error) {
 	if own := s.value(); own != nil && e.Kind == burnKind.name {
 		alone.Burns[0] = k.untimed(subject, alone.Burns[0], own.Burns[0])
 	}
+	return k, subject, k.place(s, alone)
+}
+
+// place works out the record of one thing as a person wants it to stand.
+func (k *taking) place(s standing, alone any) error {
 	if err := k.decide(s, alone); err != nil {
-		return k, subject, err
+		return err
 	}
-	if e.Saw != nil && len(k.records) > 0 {
+	if k.saw != nil && len(k.records) > 0 {
 		k.tellMeanwhile(s)
 	}
-	return k, subject, k.stamp()
+	return k.stamp()
 }
 
 func (k *taking) seen(f journal.Fact) bool { return slices.Contains(k.saw, f.ID) }

@@ -27,8 +27,8 @@ func (b *Bench) stand(k kind, subject string, of []journal.Author) standing {
 	state := b.fold.State(k.name, subject)
 	s, misplaced := standing{kind: k, subject: subject}, standing{kind: k, subject: subject}
 	for _, fact := range state.Live {
-		if t := thing(fact); t != nil && k.subject(titleOf(subject), k.names(t)[0]) != subject {
-			misplaced.tell(finding.Caution, "record_misplaced", fmt.Sprintf("record %.8v by %s is about %q, not about what it is filed under; it is not used", fact.ID, fact.Record.Name, k.names(t)[0]), "its author can replace it")
+		if t := thing(fact); t != nil && k.subject(titleOf(subject), k.label(t)) != subject {
+			misplaced.tell(finding.Caution, "record_misplaced", fmt.Sprintf("record %.8v by %s is about %q, not about what it is filed under; it is not used", fact.ID, fact.Record.Name, k.label(t)), "its author can replace it")
 			continue
 		}
 		s.live = append(s.live, fact)
@@ -118,12 +118,13 @@ func (s *standing) where() finding.Place {
 	return finding.Place{Subject: s.kind.name + " " + name}
 }
 
-// value is the thing that holds, or nil.
+// value is the thing that holds, alone in a trial, or nil.
 func (s *standing) value() *trial.Trial {
 	if s.holds == nil {
 		return nil
 	}
-	return thing(*s.holds)
+	t, _ := thing(*s.holds).(*trial.Trial)
+	return t
 }
 
 // authors are those who say what holds.
@@ -150,10 +151,13 @@ func (s *standing) textOf(f journal.Fact) string {
 	return fmt.Sprintf("record %v of a newer version", f.ID)
 }
 
-// thing is what a fact holds, nil when it is too new to read.
-func thing(f journal.Fact) *trial.Trial {
-	t, _ := f.Value.(*trial.Trial)
-	return t
+// thing is what a fact holds, nil when it is too new to read or says that there is
+// none.
+func thing(f journal.Fact) any {
+	if isWithdrawn(f) {
+		return nil
+	}
+	return f.Value
 }
 
 func by(facts []journal.Fact, authors []journal.Author) []journal.Fact {

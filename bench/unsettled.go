@@ -24,7 +24,7 @@ type Unsettled struct {
 }
 
 // Unsettled lists what waits for a decision: trials, burns, moments, then gear
-// as trials use it and as it lies on the shelf.
+// as trials use it and as it lies on the shelf, then trips.
 func (b *Bench) Unsettled() []Unsettled {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -51,6 +51,9 @@ func (b *Bench) Unsettled() []Unsettled {
 				}
 			}
 		}
+	}
+	for _, title := range b.fold.Subjects(tripKind.name) {
+		all = b.unsettled(all, tripKind, title, nil)
 	}
 	return all
 }
