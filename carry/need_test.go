@@ -335,3 +335,64 @@ func TestProgressReachesTheEnd(t *testing.T) {
 		t.Error(err, last, total, d)
 	}
 }
+
+// What all burns of an entry share widens the whole trip and does not average out.
+func TestSharedErrorStaysWhole(t *testing.T) {
+	e := bare(1_000_000, 0.001)
+	e.SharedLog = 0.1
+	n := needOf(t, plain(10), e)
+	x := &n.stretches[0].use
+	if got := math.Log(x.quantile(0.95)/x.quantile(0.05)) / (2 * 1.6449); math.Abs(got-0.1) > 0.003 {
+		t.Errorf("standard deviation of the log %.4f, expected 0.1", got)
+	}
+}
+
+// Fuel burned before the pot is on is scaled by neither rise nor wind.
+func TestPrimeIsNotScaled(t *testing.T) {
+	e := bare(4, 0)
+	e.Prime, e.AirKnown = 0.2, false // plain ratio of heats
+	trip := plain(1)
+	trip.Draws, trip.Legs[0].Wind = 100, Windy
+	s := Shelf{Stoves: []Stove{{Name: "a", Kind: Spirit, Mass: g(10), Evidence: []Evidence{e}}}, Parts: []Part{{Name: "pot", Slot: Pot, Mass: g(0), Material: "titanium"}}}
+	c := newChooser(new(Planner), &trip, &s, pin{windInput, 1}) // three times the fuel, without a screen
+	n := c.sample(&c.families[0].class)
+	k := 1 - 0.026/80 // the boil at 99.974 °C
+	for _, x := range n.stretches[0].use.x {
+		if want := 0.013 * (0.2 + 0.8*3*k); math.Abs(x-want) > 1e-5 {
+			t.Fatalf("%g kg, expected %g", x, want)
+		}
+	}
+}
+
+// A chance of running dry holds over the whole trip, however often it is refilled,
+// and the load is the least whole millilitre that keeps it on one stretch.
+func TestReserveByChance(t *testing.T) {
+	for legs := range 4 {
+		trip, s := demo()
+		l := trip.Legs[0]
+		l.Resupply = []Kind{Spirit}
+		trip.Legs = slices.Repeat([]Leg{l}, legs+1)
+		s.Stoves = s.Stoves[:1]
+		for _, k := range choose(t, trip, s).Kits {
+			if k.Dry.Share > 0.05 || k.Dry.Share < 0.02 {
+				t.Errorf("%d refills: runs dry with %.4f, asked 0.05", legs, k.Dry.Share)
+			}
+		}
+	}
+	trip := plain(3)
+	n := needOf(t, trip, bare(5, 0.1))
+	load := (&Trip{Reserve: Reserve{Rule: ByChance, Chance: 0.05}}).loads(&n)[0]
+	mL := 1e-6 * float64(ethanol96().Density)
+	if n.chance([]float64{load}).Share > 0.05 || n.chance([]float64{load - mL}).Share <= 0.05 {
+		t.Error(n.chance([]float64{load}), n.chance([]float64{load - mL}))
+	}
+}
+
+// Fuel is paid as it is poured in: the first load, then what was used with the rest
+// to the next load.
+func TestFuelIsPaidAsPoured(t *testing.T) {
+	s := &sampled{stretches: []stretch{{median: 0.10}, {median: 0.20}, {median: 0.05}}}
+	if got := bought(s, []float64{0.15, 0.25, 0.04}); math.Abs(got-(0.15+0.20+0)) > 1e-12 {
+		t.Errorf("%g kg, expected 0.35", got)
+	}
+}
