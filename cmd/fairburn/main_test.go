@@ -111,11 +111,15 @@ func TestEveryHelpHasExamplesAndExitCodes(t *testing.T) {
 
 // TestHelpExamplesRun runs every example in every help; none may be misused.
 func TestHelpExamplesRun(t *testing.T) {
+	weekend, err := os.ReadFile("../../docs/examples/weekend.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
 	dir := t.TempDir()
 	t.Chdir(dir)
 	t.Setenv("XDG_CACHE_HOME", dir)
 	t.Setenv("XDG_DATA_HOME", dir)
-	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n"} {
+	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n", "weekend.toml": string(weekend)} {
 		if err := os.WriteFile(name, []byte(data), 0o644); err != nil {
 			t.Fatal(err)
 		}
