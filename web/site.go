@@ -8,7 +8,7 @@
 //
 // Read site.go (the addresses), view.go (a trial worked out once and kept),
 // layout.go (what all pages share), then one page: trials.go, burn.go, shelf.go,
-// bench.go with marks.go, verdict.go, journal.go, devices.go.
+// bench.go with marks.go, verdict.go, trips.go, journal.go, devices.go.
 package web
 
 import (
@@ -46,6 +46,7 @@ type Config struct {
 type Site struct {
 	Config
 	views  views
+	walks  tripViews
 	logs   logPages
 	live   live
 	setups sync.Mutex // one burn is set up at a time, so that each has an id of its own
@@ -86,7 +87,7 @@ func (s *Site) pages() map[string]handler {
 		"POST /units": s.setUnits,
 		"POST /undo":  s.undo,
 	}
-	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.journalPages()} {
+	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.tripPages(), s.journalPages()} {
 		for pattern, h := range part {
 			pages[pattern] = h
 		}
@@ -179,6 +180,10 @@ func (s *Site) standing(kind, subject, page string) string {
 		return page
 	case kind == "trial":
 		return "/"
+	case kind == "trip":
+		if _, _, err := s.Bench.Trip(subject); errors.Is(err, bench.ErrUnknown) {
+			return "/trips"
+		}
 	case kind == "burn":
 		page, _, _ = strings.Cut(page, "/burn/")
 	case strings.HasPrefix(page, "/shelf/"):
