@@ -15,6 +15,7 @@ const (
 	Plain   Scale = iota // decimal numbers
 	Clock                // values in seconds, written m:ss
 	Percent              // values as fractions, written in per cent
+	Whole                // counts, such as days: no tick between two of them
 )
 
 // tick is a round value with its text.
@@ -66,6 +67,9 @@ var clockSteps = []float64{1, 2, 5, 10, 15, 20, 30, 60, 120, 300, 600, 900, 1200
 
 // step is the smallest round step of at least want.
 func (s Scale) step(want float64) float64 {
+	if s == Whole {
+		want = max(want, 1)
+	}
 	if s == Clock && want > 0.5 {
 		for _, c := range clockSteps {
 			if want <= c*(1+1e-9) {

@@ -90,7 +90,7 @@ func (d *tripDrawer) risk() {
 
 // byDay shows what each kit weighs each morning and after the last day.
 func (d *tripDrawer) byDay() {
-	c := chart.Curves{X: chart.Axis{Label: "morning of day"}, Y: chart.Axis{Label: "carried, " + d.massUnit(), Include: []float64{0}}, Legend: chart.Legend{Point: "a morning"}}
+	c := chart.Curves{X: chart.Axis{Label: "morning of day", Scale: chart.Whole}, Y: chart.Axis{Label: "carried, " + d.massUnit(), Include: []float64{0}}, Legend: chart.Legend{Point: "a morning"}}
 	var said []string
 	for _, k := range d.shown() {
 		line := chart.Curve{Name: kitName(k), Entry: look(d.marker(k)), Step: true}
@@ -118,7 +118,7 @@ func (d *tripDrawer) sweep(id string, by carry.Objective) {
 	if d.Sweep == nil || len(d.Sweep.Days) < 2 {
 		return
 	}
-	c := chart.Curves{X: chart.Axis{Label: "days of the trip"}, Y: chart.Axis{Label: string(by) + ", " + d.massUnit(), Include: []float64{0}}, Legend: chart.Legend{Point: "a length of the trip"}}
+	c := chart.Curves{X: chart.Axis{Label: "days of the trip", Scale: chart.Whole}, Y: chart.Axis{Label: string(by) + ", " + d.massUnit(), Include: []float64{0}}, Legend: chart.Legend{Point: "a length of the trip"}}
 	for i, k := range d.Sweep.Kits {
 		marker, ok := d.markers[k.Name()]
 		if !ok || len(c.Lines) == mostCurves || k.Kind == carry.NoStove {
