@@ -24,7 +24,8 @@ type Answer struct {
 	Kits []Carried `json:"kits"`
 	// Unbeaten are the kits that no other is at least as good as on every axis and
 	// better on one: start mass, mean carried mass, chance of running dry, waiting,
-	// cost.
+	// cost. Compared are kits packed as light or as cheap as the reserve allows: with
+	// more fuel than it asks, many a kit would be surer.
 	Unbeaten []Carried         `json:"unbeaten"`
 	Among    int               `json:"among"` // kits that fit, all combinations counted
 	Draws    int               `json:"draws"`

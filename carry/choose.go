@@ -112,11 +112,17 @@ func (c *chooser) built(s *sampled, f *family) []*candidate {
 	if len(ways) == 0 {
 		c.say(finding.Caution, "vessels_too_few", s.stove.Name, "the bottles, cartridges or tablets on the shelf do not hold what the trip needs", "add some, or one more resupply")
 	}
-	var all []*candidate
-	for _, way := range ways {
-		for _, parts := range f.parts {
-			all = append(all, c.candidate(s, f, parts, way, s.loads))
+	var pairs []item
+	for i, parts := range f.parts {
+		for j, way := range ways {
+			both := parts.plus(way)
+			both.picks = []int{i, j}
+			pairs = append(pairs, both)
 		}
+	}
+	var all []*candidate
+	for _, both := range front(pairs) { // a price unknown in one makes the other's count for nothing
+		all = append(all, c.candidate(s, f, f.parts[both.picks[0]], ways[both.picks[1]], s.loads))
 	}
 	return all
 }

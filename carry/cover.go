@@ -12,11 +12,12 @@ import (
 // the mornings of the trip (both kg) and price (+Inf unknown). Items add up.
 type item struct {
 	start, mean, price float64
-	picks              []int // what it is made of; its maker knows the meaning
+	holds              float64 // kg of fuel; it decides only between items alike in the rest
+	picks              []int   // what it is made of; its maker knows the meaning
 }
 
 func (a item) plus(b item) item {
-	return item{a.start + b.start, a.mean + b.mean, a.price + b.price, append(a.picks[:len(a.picks):len(a.picks)], b.picks...)}
+	return item{a.start + b.start, a.mean + b.mean, a.price + b.price, a.holds + b.holds, append(a.picks[:len(a.picks):len(a.picks)], b.picks...)}
 }
 
 // beats reports an item that is no worse than b in anything.
@@ -24,11 +25,12 @@ func (a item) beats(b item) bool {
 	return a.start <= b.start && a.mean <= b.mean && a.price <= b.price
 }
 
-// front keeps the items that no other beats, the first of equals. Whatever is best
-// under an objective and limits that grow with these three is among them.
+// front keeps the items that no other beats, of equals the one that holds most.
+// Whatever is best under an objective and limits that grow with mass, mean mass and
+// price is among them.
 func front(items []item) []item {
 	slices.SortStableFunc(items, func(a, b item) int {
-		return cmp.Or(cmp.Compare(a.start, b.start), cmp.Compare(a.mean, b.mean), cmp.Compare(a.price, b.price))
+		return cmp.Or(cmp.Compare(a.start, b.start), cmp.Compare(a.mean, b.mean), cmp.Compare(a.price, b.price), cmp.Compare(b.holds, a.holds))
 	})
 	var kept []item
 	for _, it := range items {
@@ -121,7 +123,7 @@ func (c *covering) take(i int, left float64, so item) {
 	}
 	bound := item{start: so.start + left*c.least[i].start, price: so.price + left*c.least[i].price}
 	bound.mean = bound.start
-	if slices.ContainsFunc(c.best, func(b item) bool { return b.beats(bound) }) {
+	if slices.ContainsFunc(c.best, func(b item) bool { return b.beats(bound) && !bound.beats(b) }) {
 		return
 	}
 	z := c.sizes[i]
@@ -137,7 +139,7 @@ func (z size) times(n int) item {
 		return item{}
 	}
 	mass := float64(n) * z.mass
-	return item{mass, mass, float64(n) * z.price, slices.Repeat([]int{z.at}, n)}
+	return item{mass, mass, float64(n) * z.price, float64(n) * z.holds, slices.Repeat([]int{z.at}, n)}
 }
 
 // within lists all ways to take vessels that weigh no more than a mass, empty for

@@ -135,7 +135,7 @@ func (s *Shelf) around(v *Stove, pot int) (fs []family, count int) {
 	lids, screens, stands := s.options(Lid, v, name), s.options(Screen, v, name), s.options(Stand, v, name)
 	primers, lighters := s.options(Primer, v, name), s.options(Lighter, v, name)
 	mass, price, onFlame := float64(v.Mass.Value), priceOf(v.Price), vesselOf(&s.Parts[pot])
-	rest := sums([]item{{mass, mass, price, nil}}, sums(s.items([]int{pot}), sums(s.items(primers), s.items(lighters))))
+	rest := sums([]item{{start: mass, mean: mass, price: price}}, sums(s.items([]int{pot}), sums(s.items(primers), s.items(lighters))))
 	for _, lid := range lids {
 		for _, screen := range screens {
 			for _, stand := range stands {
@@ -170,7 +170,7 @@ func (s *Shelf) together(at ...int) item {
 	for _, i := range at {
 		if i != empty {
 			mass := float64(s.Parts[i].Mass.Value)
-			it = it.plus(item{mass, mass, priceOf(s.Parts[i].Price), []int{i}})
+			it = it.plus(item{start: mass, mean: mass, price: priceOf(s.Parts[i].Price), picks: []int{i}})
 		}
 	}
 	return it

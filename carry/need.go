@@ -236,16 +236,16 @@ func (d *drawer) burns(e *Evidence) levels {
 			}
 		}
 	})}
-	l.energy = get("level"+fmt.Sprint(d.pinned(fuelInput)), func(r *rand.Rand, x []float64) {
-		for i := range x {
-			own, shared := r.NormFloat64(), r.NormFloat64()
-			if at, ok := d.pinned(fuelInput); ok {
-				x[i] = e.levelAt(at)
-				continue
+	if at, ok := d.pinned(fuelInput); ok {
+		l.energy = slices.Repeat([]float64{e.levelAt(at)}, d.trip.draws())
+	} else {
+		l.energy = get("level", func(r *rand.Rand, x []float64) {
+			for i := range x {
+				own, shared := r.NormFloat64(), r.NormFloat64()
+				x[i] = math.Exp(e.MeanLog + l.scatter[i]/math.Sqrt(float64(e.N))*own + e.SharedLog*shared)
 			}
-			x[i] = math.Exp(e.MeanLog + l.scatter[i]/math.Sqrt(float64(e.N))*own + e.SharedLog*shared)
-		}
-	})
+		})
+	}
 	if e.Tried > 0 {
 		l.fails = get("fails", func(r *rand.Rand, x []float64) {
 			beta := distuv.Beta{Alpha: float64(e.Tried-e.Boiled) + 0.5, Beta: float64(e.Boiled) + 0.5, Src: r}

@@ -396,3 +396,20 @@ func TestFuelIsPaidAsPoured(t *testing.T) {
 		t.Errorf("%g kg, expected 0.35", got)
 	}
 }
+
+// An input that the need of the best kit does not hang on changes nothing: what else
+// is drawn stays as it was.
+func TestDriversLeaveTheOtherDrawsAlone(t *testing.T) {
+	trip, s := demo()
+	trip.Draws = 200
+	s.Stoves = s.Stoves[:1] // which has burns
+	d, err := new(Planner).Drive(context.Background(), trip, s, nil)
+	if err != nil || len(d) == 0 {
+		t.Fatal(err, d)
+	}
+	for _, x := range d {
+		if x.Input == planningInput {
+			t.Errorf("the planning figure changes a stove with burns: %v", x)
+		}
+	}
+}

@@ -10,11 +10,11 @@
 // It refuses to say whether a fuel may be carried or lit anywhere: notes on rules
 // are the tester's own, dated, and passed on as written. It claims no safety.
 //
-// Read trip.go (what is asked), shelf.go (what there is to take), weather.go (the
-// stated ranges), evidence.go (what own burns say), heat.go (a boil moved to
-// another place), need.go (the fuel of a trip by draws), cover.go (bottles and
-// cartridges), kit.go (kits that fit, and the few that can be best), answer.go
-// (the choice), sweep.go (how days change it), drive.go (what it hangs on),
+// Read trip.go (what is asked), shelf.go (what there is to take), evidence.go (what
+// own burns say, and the stated ranges of all else), heat.go (a boil moved to another
+// place), need.go and planner.go (the fuel of a trip by draws), cover.go (bottles and
+// cartridges), kit.go (kits that fit, and the few that can be best), choose.go and
+// answer.go (the choice), vary.go (how days change it, and what it hangs on),
 // check.go (what is wrong with the question).
 package carry
 
