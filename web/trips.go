@@ -166,17 +166,29 @@ func tooMuch(t carry.Trip) string {
 	return ""
 }
 
-// answer says what to carry for a trip that is asked of v.
-func (v *tripView) answer(ctx context.Context, t carry.Trip, key string) (report.Carry, error) {
+// answer says what to carry for a trip that is asked of v: at once the choice, and
+// with whole also how days change it and what it hangs on. What is known is given
+// whole in any case.
+func (v *tripView) answer(ctx context.Context, t carry.Trip, key string, whole bool) (report.Carry, error) {
 	v.mu.Lock()
-	c, ok := v.answers[key]
+	c, known := v.answers[key]
 	v.mu.Unlock()
-	if ok {
+	if known && (!whole || isWhole(c)) {
 		return c, nil
 	}
-	c, err := v.work(ctx, t)
-	if err != nil {
-		return c, err
+	var err error
+	if !known {
+		if c, err = v.choose(ctx, t); err != nil {
+			return c, err
+		}
+	}
+	if whole && !isWhole(c) {
+		if c.Sweep, err = v.planner.Sweep(ctx, t, v.shelf, max(leastSweep, c.Answer.Days+2), nil); err != nil {
+			return c, err
+		}
+		if c.Drivers, err = v.planner.Drive(ctx, t, v.shelf, nil); err != nil {
+			return c, err
+		}
 	}
 	v.mu.Lock()
 	defer v.mu.Unlock()
@@ -188,7 +200,10 @@ func (v *tripView) answer(ctx context.Context, t carry.Trip, key string) (report
 	return c, nil
 }
 
-func (v *tripView) work(ctx context.Context, t carry.Trip) (report.Carry, error) {
+// isWhole reports whether there is nothing more to be said.
+func isWhole(c report.Carry) bool { return c.Sweep != nil || len(c.Answer.Kits) == 0 }
+
+func (v *tripView) choose(ctx context.Context, t carry.Trip) (report.Carry, error) {
 	c := report.Carry{Reserve: t.Reserve, Markers: v.markers}
 	if why := tooMuch(t); why != "" {
 		c.Answer = &carry.Answer{Title: t.Title, Invented: t.Invented, Rules: t.Rules, Findings: []finding.Finding{{Code: "trip_too_long", Severity: finding.Fault, Sentence: why}}}
@@ -197,14 +212,6 @@ func (v *tripView) work(ctx context.Context, t carry.Trip) (report.Carry, error)
 	var err error
 	if c.Answer, err = v.planner.Choose(ctx, t, v.shelf, nil); err != nil {
 		return c, err
-	}
-	if len(c.Answer.Kits) > 0 {
-		if c.Sweep, err = v.planner.Sweep(ctx, t, v.shelf, max(leastSweep, c.Answer.Days+2), nil); err != nil {
-			return c, err
-		}
-		if c.Drivers, err = v.planner.Drive(ctx, t, v.shelf, nil); err != nil {
-			return c, err
-		}
 	}
 	c.Answer.Findings = slices.Concat(v.found, c.Answer.Findings)
 	return c, nil
@@ -265,34 +272,40 @@ func (s *Site) tripAnswer(w http.ResponseWriter, r *http.Request) error {
 
 // answered is the answer to what is asked, with what can be done with it.
 func (s *Site) answered(ctx context.Context, v *tripView, t carry.Trip, a asking, sys quantity.System) (template.HTML, error) {
-	key := a.key()
-	v.mu.Lock()
-	text, ok := v.shown[key+sys.String()]
-	v.mu.Unlock()
-	if ok {
-		return text, nil
-	}
 	body := struct {
 		*sheet.Trip
 		Ask    asking
 		Report template.HTML
+		Whole  bool
 	}{Trip: v.Trip, Ask: a}
-	if len(a.wrong) == 0 {
-		c, err := v.answer(ctx, t, key)
-		if err == nil {
-			body.Report, err = html(func(w *strings.Builder) error { return report.CarryBody(w, c, s.options(sys)) })
-		}
-		if err != nil {
-			return "", err
-		}
+	write := func() (template.HTML, error) {
+		return html(func(w *strings.Builder) error { return templates["trip.html"].ExecuteTemplate(w, "answered", body) })
 	}
-	text, err := html(func(w *strings.Builder) error { return templates["trip.html"].ExecuteTemplate(w, "answered", body) })
-	if err != nil || len(a.wrong) > 0 {
-		return text, err
+	if len(a.wrong) > 0 {
+		return write()
+	}
+	c, err := v.answer(ctx, t, a.key(), a.whole)
+	if err != nil {
+		return "", err
+	}
+	body.Whole = isWhole(c)
+	key := fmt.Sprint(a.key(), " ", body.Whole, " ", sys)
+	v.mu.Lock()
+	text, ok := v.shown[key]
+	v.mu.Unlock()
+	if ok {
+		return text, nil
+	}
+	body.Report, err = html(func(w *strings.Builder) error { return report.CarryBody(w, c, s.options(sys)) })
+	if err != nil {
+		return "", err
+	}
+	if text, err = write(); err != nil {
+		return "", err
 	}
 	v.mu.Lock()
 	defer v.mu.Unlock()
-	v.shown[key+sys.String()] = text
+	v.shown[key] = text
 	return text, nil
 }
 
@@ -307,7 +320,7 @@ func (s *Site) tripCard(w http.ResponseWriter, r *http.Request) error {
 	if err := a.err(); err != nil {
 		return err
 	}
-	c, err := v.answer(r.Context(), t, a.key())
+	c, err := v.answer(r.Context(), t, a.key(), false)
 	if err != nil {
 		return err
 	}

@@ -57,7 +57,7 @@ func (v *tripView) after(ctx context.Context, t carry.Trip, a asking, typed afte
 	if len(a.wrong) > 0 {
 		return out, nil
 	}
-	c, err := v.answer(ctx, t, a.key())
+	c, err := v.answer(ctx, t, a.key(), false)
 	if err != nil {
 		return out, err
 	}

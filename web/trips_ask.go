@@ -19,6 +19,7 @@ type asking struct {
 	values, wrong map[string]string
 	trip          *sheet.Trip // as it is kept
 	Changed       bool        // from what is kept
+	whole         bool        // days and drivers as well
 }
 
 // asks are its fields, in order.
@@ -31,7 +32,7 @@ const mostPeople = 40
 // the trip.
 func (v *tripView) asked(q url.Values) (carry.Trip, asking) {
 	t := v.Trip.Trip
-	a := asking{values: map[string]string{}, wrong: map[string]string{}, trip: v.Trip}
+	a := asking{values: map[string]string{}, wrong: map[string]string{}, trip: v.Trip, whole: q.Get("whole") != ""}
 	for _, name := range asks {
 		a.values[name] = strings.TrimSpace(brief(q.Get(name)))
 	}
@@ -138,7 +139,13 @@ func objectiveOf(t carry.Trip) carry.Objective {
 }
 
 // key tells questions from each other.
-func (a asking) key() string { return a.Query() }
+func (a asking) key() string {
+	var values []string
+	for _, name := range asks {
+		values = append(values, a.Value(name))
+	}
+	return strings.Join(values, " · ")
+}
 
 // Query is the question as the end of an address, "" where it is the one kept.
 func (a asking) Query() string {
@@ -152,6 +159,14 @@ func (a asking) Query() string {
 		}
 	}
 	return "?" + q.Encode()
+}
+
+// WholeQuery is the question with all that can be said of it.
+func (a asking) WholeQuery() string {
+	if q := a.Query(); q != "" {
+		return q + "&whole=yes"
+	}
+	return "?whole=yes"
 }
 
 // Wrong is why a field could not be taken.
