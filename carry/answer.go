@@ -228,11 +228,14 @@ func (s *sampled) risk(loads []float64) []Risk {
 			}
 		}
 	}
-	slices.Sort(worst)
-	all := draws{x: worst, ordered: worst}
+	var places []int
+	for _, p := range riskShares {
+		places = append(places, placeOf(1-p, len(worst)))
+	}
+	selectAll(worst, slices.Compact(slices.Clone(places)), 0)
 	curve := make([]Risk, len(riskShares))
 	for i, p := range riskShares {
-		curve[i] = Risk{quantity.Mass(all.quantile(1-p) * loads[0]), p}
+		curve[i] = Risk{quantity.Mass(worst[places[i]] * loads[0]), p}
 	}
 	return curve
 }

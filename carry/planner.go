@@ -108,8 +108,12 @@ func (d *draws) quantile(q float64) float64 {
 	if d.ordered == nil {
 		d.ordered = slices.Clone(d.x)
 	}
-	k := int(math.Ceil(q*float64(len(d.x))-1e-9)) - 1
-	return selectAt(d.ordered, min(max(k, 0), len(d.x)-1))
+	return selectAt(d.ordered, placeOf(q, len(d.x)))
+}
+
+// placeOf is where a quantile stands among n values in order.
+func placeOf(q float64, n int) int {
+	return min(max(int(math.Ceil(q*float64(n)-1e-9))-1, 0), n-1)
 }
 
 // stretches cuts the trip where the kind of fuel is to be had. A resupply at the
@@ -312,6 +316,19 @@ func selectAt(x []float64, k int) float64 {
 		}
 	}
 	return x[k]
+}
+
+// selectAll brings the values of several places, all different, in order and counted
+// from before x, to where they would stand if x were sorted.
+func selectAll(x []float64, places []int, before int) {
+	if len(places) == 0 || len(x) < 2 {
+		return
+	}
+	m := len(places) / 2
+	k := places[m] - before
+	selectAt(x, k)
+	selectAll(x[:k], places[:m], before)
+	selectAll(x[k+1:], places[m+1:], before+k+1)
 }
 
 // chance counts the draws in which some stretch needs more than it carries.
