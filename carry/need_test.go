@@ -1,6 +1,7 @@
 package carry
 
 import (
+	"context"
 	"math"
 	"slices"
 	"testing"
