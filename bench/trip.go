@@ -27,7 +27,7 @@ func (b *Bench) Trip(title string) (*sheet.Trip, []journal.ID, error) {
 	case len(s.live) == 0:
 		return nil, nil, fmt.Errorf("trip %.80q is %w", title, ErrUnknown)
 	case t == nil:
-		return nil, ids, fmt.Errorf("trip %.80q cannot be read: %s; %s", title, s.findings[0].Sentence, s.findings[0].Remedy)
+		return nil, ids, fmt.Errorf("trip %.80q cannot be read: %s; settle that in the journal", title, s.findings[0].Sentence)
 	}
 	return t, ids, nil
 }

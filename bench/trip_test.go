@@ -99,8 +99,8 @@ func putTrip(t fataler, b *Bench, text string, saw []journal.ID) Report {
 }
 
 // peopleOf is how many go on the trip that holds, -1 where none does.
-func peopleOf(b *Bench, tripTitle string) int {
-	if x, _, err := b.Trip(tripTitle); err == nil {
+func peopleOf(b *Bench, title string) int {
+	if x, _, err := b.Trip(title); err == nil {
 		return x.People
 	}
 	return -1

@@ -178,8 +178,8 @@ func (s *Site) noteTrip(w http.ResponseWriter, r *http.Request) error {
 		wrong["text"] = "write what you noted"
 	}
 	for name, text := range values {
-		if name != "saw" && len(text) > mostTyped {
-			wrong[name] = fmt.Sprintf("read %d bytes, expected at most %d", len(text), mostTyped)
+		if why := textTrouble(name, text); why != "" {
+			wrong[name] = why
 		}
 	}
 	t.Rules = append(slices.Clone(t.Rules), n)

@@ -8,10 +8,13 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"fairburn/bench"
 	"fairburn/carry"
 	"fairburn/finding"
+	"fairburn/gear"
 	"fairburn/journal"
 	"fairburn/quantity"
 	"fairburn/sheet"
@@ -25,6 +28,7 @@ type tripForm struct {
 	values map[string]string
 	wrong  map[string]string
 	Other  []finding.Finding
+	Lacks  string // of the shelf
 	system quantity.System
 }
 
@@ -52,7 +56,8 @@ var plainThings = map[string]string{
 }
 
 func (s *Site) newTrip(w http.ResponseWriter, r *http.Request) error {
-	f := tripForm{Legs: 1, values: map[string]string{"people": "1", "reserve": "1 day", "leg.0.days": "2", "leg.0.boil.0.per_day": "2"}}
+	f := tripForm{Legs: 1, values: map[string]string{"people": "1", "reserve": "1 day", "leg.0.days": "2", "leg.0.boil.0.per_day": "2",
+		"choose": string(carry.LeastStart), "leg.0.wind": string(carry.Still)}}
 	for name, text := range plainThings {
 		f.values[name] = text
 	}
@@ -61,11 +66,25 @@ func (s *Site) newTrip(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Site) showTripForm(w http.ResponseWriter, r *http.Request, status int, f tripForm) error {
+	f.Lacks = s.lacks()
 	title := "Ask a trip"
 	if f.Title != "" {
 		title = "Change " + f.Title
 	}
 	return s.showStatus(w, r, status, "trip_form.html", frame{Title: title, Section: "trips", Body: f})
+}
+
+// lacks says what the shelf has too little of for an answer.
+func (s *Site) lacks() string {
+	shelf, _ := s.Bench.Shelf()
+	weighed := slices.ContainsFunc(shelf.Pots, func(p gear.Pot) bool { return p.Mass.Given })
+	switch {
+	case !weighed:
+		return "No pot on the shelf has a mass, and every kit that heats needs one: weigh it first, or list it below."
+	case len(shelf.Burners) == 0:
+		return "There is no burner on the shelf yet, so only what stands below is compared."
+	}
+	return ""
 }
 
 // tripFormOf reads what was typed. One more leg is asked for by a button that keeps
@@ -132,8 +151,8 @@ func (s *Site) addTrip(w http.ResponseWriter, r *http.Request) error {
 // holds reports whether a trip can be kept; what is wrong stands in the form.
 func (f *tripForm) holds(t *sheet.Trip) bool {
 	for name, text := range f.values {
-		if len(text) > mostTyped && name != "saw" {
-			f.wrong[name] = fmt.Sprintf("read %d bytes, expected at most %d", len(text), mostTyped)
+		if why := textTrouble(name, text); why != "" {
+			f.wrong[name] = why
 		}
 	}
 	if len(f.wrong) > 0 {
@@ -153,6 +172,25 @@ func (f *tripForm) holds(t *sheet.Trip) bool {
 		f.Other = append(f.Other, finding.Finding{Code: "trip_too_long", Severity: finding.Fault, Sentence: why})
 	}
 	return !faulty(f.Other)
+}
+
+// textTrouble says why a text cannot be kept, "" where it can.
+func textTrouble(name, text string) string {
+	if name == "saw" {
+		return ""
+	}
+	if len(text) > mostTyped {
+		return fmt.Sprintf("read %d bytes, expected at most %d: say it shorter", len(text), mostTyped)
+	}
+	if !utf8.ValidString(text) {
+		return "read bytes that are no UTF-8, expected text"
+	}
+	for _, c := range text {
+		if lines := name == "notes" || name == "text"; unicode.IsControl(c) && !(lines && strings.ContainsRune("\r\n\t", c)) {
+			return fmt.Sprintf("read the invisible sign %U, expected text: take it out", c)
+		}
+	}
+	return ""
 }
 
 // keptTrip returns a trip to be changed.
