@@ -274,10 +274,11 @@ func (s *Site) tripAnswer(w http.ResponseWriter, r *http.Request) error {
 func (s *Site) answered(ctx context.Context, v *tripView, t carry.Trip, a asking, sys quantity.System) (template.HTML, error) {
 	body := struct {
 		*sheet.Trip
+		Saw    string
 		Ask    asking
 		Report template.HTML
 		Whole  bool
-	}{Trip: v.Trip, Ask: a}
+	}{Trip: v.Trip, Saw: sawText(v.saw), Ask: a}
 	write := func() (template.HTML, error) {
 		return html(func(w *strings.Builder) error { return templates["trip.html"].ExecuteTemplate(w, "answered", body) })
 	}

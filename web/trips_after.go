@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"slices"
@@ -78,8 +79,7 @@ func (s *Site) again(w http.ResponseWriter, r *http.Request, values, wrong map[s
 }
 
 // usedTrip keeps the fuel that was really used; later plans of other trips take it
-// into account. Planned is the middle of the need of the legs that were written
-// down, with no correction in it.
+// into account.
 func (s *Site) usedTrip(w http.ResponseWriter, r *http.Request) error {
 	v, err := s.tripNamed(r.PathValue("title"))
 	if err != nil {
@@ -90,10 +90,31 @@ func (s *Site) usedTrip(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	wrong := map[string]string{}
-	t := v.Trip.Trip
-	t.Legs, t.Limits, t.Choose = nil, carry.Limits{}, carry.LeastStart
-	used, kit := quantity.Mass(0), carry.Carried{}
-	var doses []quantity.Dose
+	legs, doses := v.walked(values, wrong)
+	var past carry.Past
+	if len(wrong) == 0 {
+		if past, err = v.past(r.Context(), legs, doses, values["stove"]); err != nil {
+			var m misuse
+			if !errors.As(err, &m) {
+				return err
+			}
+			wrong["stove"] = err.Error()
+		}
+	}
+	if len(wrong) > 0 {
+		return s.again(w, r, values, wrong)
+	}
+	kept, _, err := s.keptTrip(v.Title)
+	if err != nil {
+		return err
+	}
+	own := func(p carry.Past) bool { return p.Trip == past.Trip && p.Stove == past.Stove }
+	kept.Past = append(slices.DeleteFunc(slices.Clone(kept.Past), own), past)
+	return s.putTrip(w, r, kept, "the fuel used is kept; it corrects the plans of other trips")
+}
+
+// walked are the legs whose fuel was written down, with that fuel.
+func (v *tripView) walked(values, wrong map[string]string) (legs []carry.Leg, doses []quantity.Dose) {
 	for i, l := range v.Legs {
 		name := fmt.Sprintf("used.%d", i)
 		text := strings.TrimSpace(values[name])
@@ -103,49 +124,41 @@ func (s *Site) usedTrip(w http.ResponseWriter, r *http.Request) error {
 		d, err := quantity.ParseDose(text, v.System)
 		if err != nil {
 			wrong[name] = err.Error()
-			continue
 		}
-		l.Resupply = nil
-		doses, t.Legs = append(doses, d), append(t.Legs, l)
+		legs, doses = append(legs, l), append(doses, d)
 	}
-	if len(doses)+len(wrong) == 0 {
+	if len(doses) == 0 {
 		wrong["used.0"] = "write the fuel used on one leg or on each, such as “130 mL” or “95 g”"
 	}
-	if len(wrong) == 0 {
-		a, err := v.planner.Choose(r.Context(), t, v.shelf, nil)
-		if err != nil {
-			return err
-		}
-		i := slices.IndexFunc(a.Kits, func(k carry.Carried) bool { return k.Kit.Stove == values["stove"] })
-		if i < 0 || a.Kits[i].Kit.Kind == carry.NoStove {
-			wrong["stove"] = "choose the stove that you carried"
-		} else {
-			kit = a.Kits[i]
-		}
-	}
-	density := 0.0
-	if len(kit.Loads) > 0 && kit.Loads[0].Volume > 0 {
-		density = float64(kit.Loads[0].Mass) / float64(kit.Loads[0].Volume)
-	}
-	for _, d := range doses {
-		if d.Volume.Given && density == 0 && len(wrong) == 0 {
-			wrong["stove"] = kit.Kit.Stove + " burns nothing that is poured: write the fuel used in g"
-		}
-		used += d.Mass.Value + quantity.Mass(float64(d.Volume.Value)*density)
-	}
-	if len(wrong) > 0 {
-		return s.again(w, r, values, wrong)
-	}
-	kept, _, err := s.Bench.Trip(v.Title)
+	return legs, doses
+}
+
+// past sets the fuel used beside the middle of the need of the same legs, with no
+// correction in it. What is poured is weighed by the density of the stove's fuel.
+func (v *tripView) past(ctx context.Context, legs []carry.Leg, doses []quantity.Dose, stove string) (carry.Past, error) {
+	t := v.Trip.Trip
+	t.Legs, t.Limits, t.Choose = legs, carry.Limits{}, carry.LeastStart
+	a, err := v.planner.Choose(ctx, t, v.shelf, nil)
 	if err != nil {
-		return err
+		return carry.Past{}, err
 	}
-	now := *kept
-	own := func(p carry.Past) bool { return p.Trip == v.Title && p.Stove == kit.Kit.Stove }
-	planned := kit.Need.Median / quantity.Mass(kit.Need.Corrected)
-	now.Past = append(slices.DeleteFunc(slices.Clone(now.Past), own),
-		carry.Past{Trip: v.Title, Stove: kit.Kit.Stove, Planned: gramsOf(planned), Used: gramsOf(used)})
-	return s.putTrip(w, r, &now, "the fuel used is kept; it corrects the plans of other trips")
+	i := slices.IndexFunc(a.Kits, func(k carry.Carried) bool { return k.Kit.Stove == stove && k.Kit.Kind != carry.NoStove })
+	if i < 0 {
+		return carry.Past{}, refuse("choose the stove that you carried")
+	}
+	need, load := a.Kits[i].Need, a.Kits[i].Loads[0]
+	used := quantity.Mass(0)
+	for _, d := range doses {
+		used += d.Mass.Value
+		if !d.Volume.Given {
+			continue
+		}
+		if load.Volume == 0 {
+			return carry.Past{}, refuse("%s burns nothing that is poured: write the fuel used in g", stove)
+		}
+		used += quantity.Mass(float64(d.Volume.Value) * float64(load.Mass) / float64(load.Volume))
+	}
+	return carry.Past{Trip: v.Title, Stove: stove, Planned: gramsOf(need.Median / quantity.Mass(need.Corrected)), Used: gramsOf(used)}, nil
 }
 
 // gramsOf writes a mass to a tenth of a gram, as a scale shows it.

@@ -190,6 +190,9 @@ func (a asking) err() error {
 	return nil
 }
 
+// Fields are their names.
+func (a asking) Fields() []string { return asks }
+
 // Value is what stands in a field.
 func (a asking) Value(name string) string {
 	if s := a.values[name]; s != "" {

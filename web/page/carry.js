@@ -57,7 +57,6 @@
     wait = setTimeout(answer, 40);
   });
   ask.addEventListener("submit", function (e) {
-    if (e.submitter && e.submitter.name === "saw") { return; }
     e.preventDefault();
     clearTimeout(wait);
     answer();
