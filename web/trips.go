@@ -129,13 +129,18 @@ func (s *Site) newTripView(title string, version uint64) (*tripView, error) {
 	shelf, found := t.Take(append(burned, &trial.Reduced{Trial: &rest})...)
 	v.shelf, v.found = shelf, append(v.found, found...)
 	for _, r := range burned {
-		for _, e := range r.Entries {
-			if n := r.Marker(e.Name); v.markers[e.Burner] == 0 && n > 0 {
-				v.markers[e.Burner] = n
-			}
-		}
+		v.mark(r)
 	}
 	return v, nil
+}
+
+// mark takes the markers that burners have in a trial, where they have none yet.
+func (v *tripView) mark(r *trial.Reduced) {
+	for _, e := range r.Entries {
+		if n := r.Marker(e.Name); v.markers[e.Burner] == 0 && n > 0 {
+			v.markers[e.Burner] = n
+		}
+	}
 }
 
 // Bounds of what a page reckons while somebody waits.
