@@ -39,7 +39,8 @@ var ErrUnknown = errors.New("not on the bench")
 
 // ErrRefused is wrapped by Take when something must be settled by a person
 // first; the report's findings say what. Nothing of the trial was taken. It is
-// also what a press is that cannot be kept, however often it is sent.
+// also what a press is that cannot be kept, however often it is sent, and a thing
+// whose name is too long.
 var ErrRefused = errors.New("nothing was taken")
 
 // refusal is an error in its own words that counts as ErrRefused.
@@ -67,6 +68,8 @@ type Bench struct {
 	seq     int64 // of the last entry read
 	index   index
 	damaged []finding.Finding // entries that could not be read
+	found   []finding.Finding // by Findings
+	foundAt uint64            // the version of the bench when they were found
 }
 
 // Open reads all records of a store. Damaged ones are left out, with a finding.
@@ -79,9 +82,9 @@ func Open(ctx context.Context, store journal.Store, tester Tester) (*Bench, erro
 	return b, nil
 }
 
-// largestKept is the size from which a photo stays in the store until it is
-// asked for.
-const largestKept = 32 << 10
+// largestKept is the size from which a body stays in the store until it is asked
+// for, but for those of things, which are fetched one by one: few are as large.
+const largestKept = 4 << 10
 
 // Refresh reads what others wrote to the store since the last time.
 func (b *Bench) Refresh(ctx context.Context) error {
@@ -188,7 +191,10 @@ func (b *Bench) Tester() string { return b.tester.Name }
 func (b *Bench) Findings() []finding.Finding {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	return b.findings()
+	if at := b.version(); b.foundAt != at { // to look at every burn takes long
+		b.found, b.foundAt = b.findings(), at
+	}
+	return slices.Clone(b.found)
 }
 
 func (b *Bench) findings() []finding.Finding {

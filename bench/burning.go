@@ -15,10 +15,10 @@ func (b *Bench) Burning() []Burning {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	var all []Burning
-	for of, subjects := range b.index.marks {
-		has := func(m burn.Mark) bool { return slices.Contains(subjects, of+"/"+string(m)) }
-		ended := (has(burn.Out) || has(burn.Snuffed)) && b.fold.Count(markName, of+"/"+string(burn.Out)) < 2 && b.fold.Count(markName, of+"/"+string(burn.Snuffed)) < 2
-		if has(burn.Light) && !ended && b.alight(of) { // an end taken back has two records
+	for of := range b.index.marks {
+		records := func(m burn.Mark) int { return b.fold.Count(markName, of+"/"+string(m)) }
+		ended := records(burn.Out) == 1 || records(burn.Snuffed) == 1 // one that was taken back has two
+		if records(burn.Light) > 0 && !ended && b.alight(of) {
 			all = append(all, Burning{titleOf(of), idOf(of)})
 		}
 	}

@@ -187,6 +187,29 @@ func (b *Bench) withdrawing(r journal.Record) (journal.Record, error) {
 	return b.stamped(r)
 }
 
+// Withdraw takes a thing off the bench by a record that says so. What it was
+// stays in its history, and Undo brings it back.
+func (b *Bench) Withdraw(ctx context.Context, kindName, subject string) error {
+	r, err := b.leaving(kindName, subject)
+	if err != nil {
+		return err
+	}
+	return b.keep(ctx, []journal.Record{r})
+}
+
+func (b *Bench) leaving(kindName, subject string) (journal.Record, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	r := journal.Record{Kind: kindName, Subject: subject}
+	for _, f := range by(b.fold.State(kindName, subject).Live, []journal.Author{b.tester.Key.Author()}) {
+		r.Replaces = append(r.Replaces, f.ID)
+	}
+	if len(r.Replaces) == 0 {
+		return r, fmt.Errorf("%s %.60q: nothing of yours stands there: %w", kindName, subject, ErrUnknown)
+	}
+	return b.withdrawing(r)
+}
+
 // Settle makes one record what holds, in this tester's own name: it replaces
 // the rivals and answers what others proposed, for the subject of that record.
 // To settle on one's own record declines the proposals. Where one record of

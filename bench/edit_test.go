@@ -278,14 +278,14 @@ func TestThingsThatCannotBePut(t *testing.T) {
 
 // The longest names still leave room for moments and photos.
 func TestTheLongestNames(t *testing.T) {
-	title := strings.Repeat("t", longestSubject-2)
-	b := fresh(t, strings.Replace(ring, `"Ring"`, `"`+title+`"`, 1))
+	title, id := strings.Repeat("t", LongestTitle), strings.Repeat("i", longestSubject-LongestTitle-1)
+	b := fresh(t, strings.NewReplacer(`"Ring"`, `"`+title+`"`, "id = 1", `id = "`+id+`"`).Replace(ring))
 	for _, what := range append(burn.Marks(), burn.Mark(Unseen), burn.Mark(burn.LidChanged)) {
 		p := at(len(what), string(what), 1)
-		p.Title = title
+		p.Title, p.Burn = title, id
 		pressAll(t, b, p)
 	}
-	if _, err := b.AddPhoto(context.Background(), "burn", BurnSubject(title, "1"), "", jpeg(10)); err != nil {
+	if _, err := b.AddPhoto(context.Background(), "burn", BurnSubject(title, id), "", jpeg(10)); err != nil {
 		t.Error(err)
 	}
 }
@@ -317,5 +317,42 @@ func TestAWithdrawnTrialIsGone(t *testing.T) {
 	}
 	if n := len(get(t, b, "Ring").Burns); n != 1 {
 		t.Error(n)
+	}
+}
+
+// Who takes back a word of their own that contradicted another's contradicts
+// nobody any more, on either bench.
+func TestARivalTakenBackLeavesTheOther(t *testing.T) {
+	fern, rowan := open(t, journaltest.NewMemory(), tester(1, "Fern")), open(t, journaltest.NewMemory(), tester(2, "Rowan"))
+	head := read(t, "fairburn = 1\ntitle = \"Ring\"\n[[burner]]\nname = \"Sedge\"\n[[entry]]\nname = \"Sedge\"\nburner = \"Sedge\"\n")
+	if _, err := fern.Take(t.Context(), head, Refuse); err != nil {
+		t.Fatal(err)
+	}
+	merge(t, fern, rowan)
+	burned := func(b *Bench, boil string) {
+		t.Helper()
+		x := read(t, "fairburn = 1\n[[burn]]\nid = 1\nentry = \"Sedge\"\nboil = \""+boil+"\"\n")
+		if _, _, err := b.Put(t.Context(), Edit{Kind: "burn", Title: "Ring", Thing: x, Saw: []journal.ID{}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	burned(fern, "6:30")
+	burned(rowan, "6:40")
+	merge(t, fern, rowan)
+	merge(t, rowan, fern)
+	for _, b := range []*Bench{fern, rowan} {
+		if n := len(get(t, b, "Ring").Burns); n != 0 {
+			t.Fatalf("%d burns though the records contradict each other", n)
+		}
+	}
+	for _, want := range []int{1, 0, 1} { // taken back, said again, taken back
+		undo(t, rowan, "burn", "Ring/1")
+		merge(t, rowan, fern)
+		for _, b := range []*Bench{fern, rowan} {
+			burns := get(t, b, "Ring").Burns
+			if len(burns) != want || want == 1 && burns[0].Marks["boil"].Text != "6:30" {
+				t.Errorf("burns %v, expected %d with Fern's time", burns, want)
+			}
+		}
 	}
 }

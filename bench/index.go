@@ -80,7 +80,10 @@ func (b *Bench) Version(title string) uint64 {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	if title == "" {
-		return uint64(b.seq) + b.index.shuns
+		return b.version()
 	}
 	return b.index.said[title] + b.index.gear
 }
+
+// version grows whenever something was recorded or erased.
+func (b *Bench) version() uint64 { return uint64(b.seq) + b.index.shuns }

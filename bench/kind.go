@@ -25,6 +25,10 @@ const (
 	withdrawnVersion = 2
 )
 
+// LongestTitle is how many bytes a trial's title may have, so that the ids of its
+// burns have room beside it.
+const LongestTitle = 140
+
 // longestSubject leaves room in the 200 bytes that a journal takes for what the
 // subjects of moments and photos add.
 const longestSubject = 150
@@ -144,6 +148,14 @@ var allKinds = append([]kind{trialKind, burnKind, tripKind}, gearKinds...)
 // isGear tells what lies on the shelf from trials, burns and trips.
 func (k kind) isGear() bool {
 	return k.name != trialName && k.name != burnKind.name && k.name != tripKind.name
+}
+
+// longest is how many bytes a subject of the kind may have.
+func (k kind) longest() int {
+	if k.name == trialKind.name {
+		return LongestTitle
+	}
+	return longestSubject
 }
 
 // kindNamed finds a kind; false when there is none of that name.

@@ -31,10 +31,14 @@ func readPhoto(_ int, raw json.RawMessage) (any, error) {
 	if err := json.Unmarshal(raw, &p); err != nil {
 		return nil, fmt.Errorf("expected a photo: %w", err)
 	}
+	return p, p.check()
+}
+
+func (p picture) check() error {
 	if !p.Withdrawn && (!bytes.HasPrefix(p.JPEG, []byte{0xff, 0xd8}) || len(p.Caption) > 1000) {
-		return nil, errors.New("expected a photo as JPEG, with a caption of at most 1000 bytes")
+		return errors.New("expected a photo as JPEG, with a caption of at most 1000 bytes")
 	}
-	return p, nil
+	return nil
 }
 
 // Photo is one photo on the bench.
@@ -42,6 +46,7 @@ type Photo struct {
 	ID      journal.ID
 	Subject string // for Undo
 	Tester  string
+	Own     bool // this bench's tester took it
 	At      time.Time
 }
 
@@ -59,11 +64,11 @@ func (b *Bench) AddPhoto(ctx context.Context, kindName, subject, caption string,
 }
 
 func (b *Bench) photo(kindName, subject string, p picture) (Photo, journal.Stored, error) {
-	body, err := json.Marshal(p)
-	if err != nil {
+	if err := p.check(); err != nil {
 		return Photo{}, journal.Stored{}, err
 	}
-	if _, err := readPhoto(photoVersion, body); err != nil {
+	body, err := json.Marshal(p)
+	if err != nil {
 		return Photo{}, journal.Stored{}, err
 	}
 	b.mu.Lock()
@@ -77,7 +82,7 @@ func (b *Bench) photo(kindName, subject string, p picture) (Photo, journal.Store
 	}
 	r.Subject = photosOf(kindName, subject) + "/" + r.Nonce[:12]
 	s, err := b.tester.Key.Seal(r)
-	return Photo{ID: s.ID, Subject: r.Subject, Tester: r.Name, At: r.At}, s, err
+	return Photo{ID: s.ID, Subject: r.Subject, Tester: r.Name, Own: true, At: r.At}, s, err
 }
 
 // Photos lists the photos of a thing, the oldest first.
@@ -88,7 +93,7 @@ func (b *Bench) Photos(kindName, subject string) []Photo {
 	for _, s := range b.index.photos[photosOf(kindName, subject)] {
 		for _, f := range b.fold.State(photoName, s).Live {
 			if p, read := f.Value.(picture); !read || !p.Withdrawn {
-				all = append(all, Photo{f.ID, s, f.Record.Name, f.Record.At})
+				all = append(all, Photo{f.ID, s, f.Record.Name, b.own(f), f.Record.At})
 			}
 		}
 	}

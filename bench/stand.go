@@ -36,6 +36,7 @@ func (b *Bench) stand(k kind, subject string, of []journal.Author) standing {
 	if theirs := by(s.live, of); len(theirs) > 0 {
 		s.live = theirs
 	}
+	s.live = speaking(s.live)
 	for _, p := range state.Proposals {
 		if against(p, s.live) {
 			s.proposals = append(s.proposals, p)
@@ -45,6 +46,19 @@ func (b *Bench) stand(k kind, subject string, of []journal.Author) standing {
 	s.tellProposals()
 	s.findings = append(s.findings, misplaced.findings...)
 	return s
+}
+
+// speaking leaves out a word by which somebody took back no more than their own,
+// where others still say something: it contradicts nobody.
+func speaking(live []journal.Fact) []journal.Fact {
+	says := slices.DeleteFunc(slices.Clone(live), func(f journal.Fact) bool {
+		of := func(g journal.Fact) bool { return slices.Contains(f.Record.Replaces, g.ID) }
+		return isWithdrawn(f) && !slices.ContainsFunc(live, of)
+	})
+	if len(says) == 0 {
+		return live
+	}
+	return says
 }
 
 // against reports whether a proposal is about any of the facts.

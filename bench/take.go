@@ -2,7 +2,6 @@ package bench
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -47,7 +46,7 @@ func (b *Bench) Take(ctx context.Context, t *trial.Trial, clash Clash) (Report, 
 		err = b.keep(ctx, k.records)
 	}
 	switch {
-	case errors.Is(err, ErrRefused):
+	case k.refused:
 		return k.report, fmt.Errorf("trial %q: %w", t.Title, err)
 	case err != nil:
 		return k.report, fmt.Errorf("taking trial %q: %w", t.Title, err)
@@ -184,8 +183,8 @@ func (k *taking) decide(s standing, alone any) error {
 	record := journal.Record{Kind: s.kind.name, Version: bodyVersion, Subject: s.subject, Body: raw}
 	agrees := s.holds != nil && says(*s.holds)
 	switch {
-	case len(s.live) == 0 && len(s.subject) > longestSubject:
-		return fmt.Errorf("%s %.80q: its name takes %d bytes, expected at most %d", s.kind.name, s.subject, len(s.subject), longestSubject)
+	case len(s.live) == 0 && len(s.subject) > s.kind.longest():
+		return refusal{fmt.Errorf("%s %.80q: its name takes %d bytes, expected at most %d", s.kind.name, s.subject, len(s.subject), s.kind.longest())}
 	case len(s.live) == 0:
 		record.Replaces = s.gone
 		k.report.Added = append(k.report.Added, s.where().Subject)

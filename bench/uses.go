@@ -1,12 +1,6 @@
 package bench
 
-import (
-	"context"
-	"fmt"
-	"slices"
-
-	"fairburn/journal"
-)
+import "slices"
 
 // Uses lists the trials whose head names a thing of a kind, by title.
 func (b *Bench) Uses(kindName, name string) []string {
@@ -24,27 +18,4 @@ func (b *Bench) Uses(kindName, name string) []string {
 		}
 	}
 	return titles
-}
-
-// Withdraw takes a thing off the bench by a record that says so. What it was
-// stays in its history, and Undo brings it back.
-func (b *Bench) Withdraw(ctx context.Context, kindName, subject string) error {
-	r, err := b.leaving(kindName, subject)
-	if err != nil {
-		return err
-	}
-	return b.keep(ctx, []journal.Record{r})
-}
-
-func (b *Bench) leaving(kindName, subject string) (journal.Record, error) {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	r := journal.Record{Kind: kindName, Subject: subject}
-	for _, f := range by(b.fold.State(kindName, subject).Live, []journal.Author{b.tester.Key.Author()}) {
-		r.Replaces = append(r.Replaces, f.ID)
-	}
-	if len(r.Replaces) == 0 {
-		return r, fmt.Errorf("%s %.60q: nothing of yours stands there: %w", kindName, subject, ErrUnknown)
-	}
-	return b.withdrawing(r)
 }

@@ -17,14 +17,13 @@ import (
 	"bytes"
 	"fmt"
 	"image"
-	"image/color"
-	"image/gif"
+	"image/draw"
 	"image/jpeg"
 	"image/png"
 	"io"
+	"math"
 	"sync"
 
-	"golang.org/x/image/draw"
 	"golang.org/x/image/webp"
 )
 
@@ -52,8 +51,7 @@ type Picture struct {
 // gigabyte for a moment, and a bench must not run out of memory while a clock runs.
 var one sync.Mutex
 
-// Clean reads a JPEG, PNG, GIF (its first frame) or WebP (not animated) and returns
-// it as a small JPEG without metadata. The orientation a JPEG's Exif data tells is
+// Clean reads a JPEG, PNG or WebP (not animated) and returns it as a small JPEG without metadata. The orientation a JPEG's Exif data tells is
 // applied, what is transparent becomes white, and a picture with a longer side over
 // MaxSide is scaled down to it; a smaller one keeps its size.
 //
@@ -125,8 +123,8 @@ func (f format) damaged(err error) error {
 }
 
 // formatOf tells the format by the first bytes; a file's name is not asked.
-// Source of the marks: ISO/IEC 10918-1 B.1.1 (JPEG), W3C PNG section 5.2, GIF89a
-// section 17, RFC 9649 section 2.4 (WebP).
+// Source of the marks: ISO/IEC 10918-1 B.1.1 (JPEG), W3C PNG section 5.2,
+// RFC 9649 section 2.4 (WebP).
 func formatOf(data []byte) (format, error) {
 	starts := func(s string) bool { return bytes.HasPrefix(data, []byte(s)) }
 	switch {
@@ -136,8 +134,6 @@ func formatOf(data []byte) (format, error) {
 		return format{"JPEG", jpeg.DecodeConfig, jpeg.Decode}, nil
 	case starts("\x89PNG\r\n\x1a\n"):
 		return format{"PNG", png.DecodeConfig, png.Decode}, nil
-	case starts("GIF87a"), starts("GIF89a"):
-		return format{"GIF", gif.DecodeConfig, gif.Decode}, nil
 	case starts("RIFF") && len(data) >= 12 && string(data[8:12]) == "WEBP":
 		return format{"WebP", webp.DecodeConfig, webp.Decode}, nil
 	}
@@ -168,14 +164,52 @@ func shrink(src image.Image) *image.RGBA {
 		w = max(1, (w*MaxSide+long/2)/long)
 		h = max(1, (h*MaxSide+long/2)/long)
 	}
-	dst := image.NewRGBA(image.Rect(0, 0, w, h))
-	draw.Draw(dst, dst.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)
 	if w == b.Dx() && h == b.Dy() {
-		draw.Draw(dst, dst.Bounds(), src, b.Min, draw.Over)
-	} else {
-		draw.CatmullRom.Scale(dst, dst.Bounds(), src, b, draw.Over, nil)
+		return onWhite(src, b)
+	}
+	dst := image.NewRGBA(image.Rect(0, 0, w, h))
+	down, across := float64(b.Dy())/float64(h), float64(b.Dx())/float64(w)
+	for y := range h {
+		top, bottom := float64(y)*down, float64(y+1)*down
+		first, last := int(top), min(b.Dy(), int(math.Ceil(bottom)))
+		band := onWhite(src, image.Rect(b.Min.X, b.Min.Y+first, b.Max.X, b.Min.Y+last))
+		for x := range w {
+			average(dst.Pix[dst.PixOffset(x, y):], band, area{float64(x) * across, top - float64(first), float64(x+1) * across, bottom - float64(first)})
+		}
 	}
 	return dst
+}
+
+// onWhite copies a part of a picture onto white paper.
+func onWhite(src image.Image, part image.Rectangle) *image.RGBA {
+	dst := image.NewRGBA(image.Rect(0, 0, part.Dx(), part.Dy()))
+	draw.Draw(dst, dst.Bounds(), image.White, image.Point{}, draw.Src)
+	draw.Draw(dst, dst.Bounds(), src, part.Min, draw.Over)
+	return dst
+}
+
+// area is a rectangle that may begin and end within pixels.
+type area struct{ left, top, right, bottom float64 }
+
+// average is the mean colour of an area, each pixel counted by how much of it
+// lies inside.
+func average(to []uint8, of *image.RGBA, a area) {
+	var sum [3]float64
+	whole := 0.0
+	for y := int(a.top); y < of.Rect.Dy() && float64(y) < a.bottom; y++ {
+		high := min(float64(y+1), a.bottom) - max(float64(y), a.top)
+		for x := int(a.left); x < of.Rect.Dx() && float64(x) < a.right; x++ {
+			part := high * (min(float64(x+1), a.right) - max(float64(x), a.left))
+			for i, v := range of.Pix[of.PixOffset(x, y):][:3] {
+				sum[i] += part * float64(v)
+			}
+			whole += part
+		}
+	}
+	for i := range sum {
+		to[i] = uint8(sum[i]/whole + 0.5)
+	}
+	to[3] = 255
 }
 
 func encode(m *image.RGBA) (Picture, error) {

@@ -3,35 +3,14 @@ package report
 import (
 	"context"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
-)
 
-// browser starts headless chromium; ./check installs it. Without it the test
-// is skipped, which ./check --allow-missing tells loudly.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	chromium, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("NOT TESTED: chromium is not installed (package chromium)")
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.UserDataDir(t.TempDir()))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx)
-	t.Cleanup(cancel)
-	ctx, cancel = context.WithTimeout(ctx, time.Minute)
-	t.Cleanup(cancel)
-	return ctx
-}
+	"fairburn/browsertest"
+)
 
 // pageURL writes the report of the invented trial and returns where it is.
 func pageURL(t *testing.T) string {
@@ -54,12 +33,7 @@ func pageURL(t *testing.T) string {
 // openAt sets the width and colour scheme and opens the page.
 func openAt(t *testing.T, ctx context.Context, url string, width int64, scheme string) {
 	t.Helper()
-	media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}}
-	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
-		t.Fatal(err)
-	}
-	metrics := emulation.SetDeviceMetricsOverrideParams{Width: width, Height: 844, DeviceScaleFactor: 1, Mobile: width < 600}
-	if _, err := chromedp.Call(ctx, emulation.SetDeviceMetricsOverride, metrics); err != nil {
+	if err := browsertest.Look(ctx, browsertest.View{Width: width, Height: 844, Phone: width < 600, Scheme: scheme}); err != nil {
 		t.Fatal(err)
 	}
 	if err := chromedp.Do(ctx, chromedp.Navigate(url)); err != nil {
@@ -79,7 +53,7 @@ func value[T any](t *testing.T, ctx context.Context, script string) T {
 
 func TestReportInABrowser(t *testing.T) {
 	t.Parallel()
-	ctx, url := browser(t), pageURL(t)
+	ctx, url := browsertest.Context(t), pageURL(t)
 
 	t.Run("fits every width", func(t *testing.T) {
 		for _, width := range []int64{360, 390, 768, 1280} {

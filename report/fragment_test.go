@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/net/html"
 
+	"fairburn/browsertest"
 	"fairburn/draw"
 	"fairburn/finding"
 	"fairburn/plan"
@@ -331,7 +332,7 @@ func served(t *testing.T, pages map[string]string) string {
 
 func TestFragmentsInABrowser(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := browsertest.Context(t)
 	v, r := renamedSample()
 	of, p, found := proposed(t, *renamed())
 	root := served(t, map[string]string{

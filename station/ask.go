@@ -42,7 +42,7 @@ var asks = [...]Ask{
 	{ofBurn, "air", "temperature of the air, in shade", "14 °C", "the full pot loses heat to it", Should},
 	{ofBurn, "station_pressure", "what a barometer reads here, or the elevation from a map", "985 hPa", "it decides at which temperature the water boils", Should},
 	{ofBurn, "elevation", "height above the sea, from a map", "420 m", "an altimeter setting says nothing without it", Should},
-	{ofBurn, "wind", "a speed, or a word for what is felt", "still", "it can change a burn more than the burner does", Should},
+	{ofBurn, "wind", "the wind: a speed, or a word for what is felt", "still", "it can change a burn more than the burner does", Should},
 	{ofBurn, "water", "mass of the water, or its volume", "500 g", "every correction needs it", Must},
 	{ofBurn, "start", "temperature of the stirred water", "18.3 °C", "a kelvin is more than a per cent of the way to the boil", Must},
 	{ofBurn, "dose", "fuel measured out, by volume or by mass", "30 mL", "entries are compared at doses that are known", Must},

@@ -4,13 +4,11 @@ import (
 	"context"
 	"crypto/rand"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"net"
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -25,6 +23,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"fairburn/bench"
+	"fairburn/browsertest"
 	"fairburn/journal/journaltest"
 	"fairburn/journal/sqlite"
 	"fairburn/web/guard"
@@ -33,20 +32,19 @@ import (
 // patience is how long a test waits for what should come at once.
 const patience = 30 * time.Second
 
-// chromium is one browser for all tests of the package; every name ending in
-// .test is this machine to it, so that a tab can come as a phone would.
+// chromium is one browser for all tests of the package.
 var chromium struct {
 	once sync.Once
 	ctx  context.Context
-	end  []context.CancelFunc
+	stop func()
 	dir  string
 	err  error
 }
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	for i := len(chromium.end) - 1; i >= 0; i-- {
-		chromium.end[i]()
+	if chromium.stop != nil {
+		chromium.stop()
 	}
 	if chromium.dir != "" {
 		_ = os.RemoveAll(chromium.dir)
@@ -54,35 +52,15 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// browser starts chromium at the first call. ./check installs it; without it the
-// test fails, or is skipped where FAIRBURN_ALLOW_MISSING is set.
+// browser starts chromium at the first call.
 func browser(t testing.TB) context.Context {
 	t.Helper()
 	chromium.once.Do(func() {
-		name, err := exec.LookPath("chromium")
-		if err != nil {
-			chromium.err = err
-			return
+		if chromium.dir, chromium.err = os.MkdirTemp("", "fairburn-browser"); chromium.err == nil {
+			chromium.ctx, chromium.stop, chromium.err = browsertest.Start(chromium.dir)
 		}
-		if chromium.dir, chromium.err = os.MkdirTemp("", "fairburn-browser"); chromium.err != nil {
-			return
-		}
-		options := append(chromedp.DefaultExecAllocatorOptions[:],
-			chromedp.ExecPath(name), chromedp.NoSandbox, chromedp.DisableGPU,
-			chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true),
-			chromedp.Flag("host-resolver-rules", "MAP *.test 127.0.0.1"), chromedp.UserDataDir(chromium.dir))
-		ctx, end := chromedp.NewExecAllocator(context.Background(), options...)
-		chromium.end = append(chromium.end, end)
-		chromium.ctx, end = chromedp.NewContext(ctx)
-		chromium.end = append(chromium.end, end)
-		chromium.err = chromedp.Do(chromium.ctx)
 	})
-	if errors.Is(chromium.err, exec.ErrNotFound) && os.Getenv("FAIRBURN_ALLOW_MISSING") != "" {
-		t.Skip("NOT TESTED: chromium is not installed (package chromium)")
-	}
-	if chromium.err != nil {
-		t.Fatal(chromium.err)
-	}
+	browsertest.Need(t, chromium.err)
 	return chromium.ctx
 }
 
@@ -110,6 +88,17 @@ func newStand(t testing.TB) *stand {
 	s.start()
 	t.Cleanup(func() { s.stop() })
 	return s
+}
+
+// atTheFlame is a phone on the timing page of a burn that is ready to be lit.
+func atTheFlame(t testing.TB) (*stand, *tab) {
+	t.Helper()
+	s := newStand(t)
+	unburned(t, s.Site)
+	ready(t, s.Site, 1, "Tansy")
+	x := newTab(t, phoneScreen)
+	lit(x, s.own("trial", demoTitle, "bench"))
+	return s, x
 }
 
 func (s *stand) now() time.Time { return time.Now().Add(time.Duration(s.ahead.Load())) }
@@ -278,7 +267,8 @@ func (x *tab) press(selector string) {
 		if err == nil {
 			return
 		}
-		if !strings.Contains(err.Error(), "node") || time.Now().After(deadline) {
+		moved := strings.Contains(err.Error(), "node") || strings.Contains(err.Error(), "invalid dimensions") // redrawn meanwhile
+		if !moved || time.Now().After(deadline) {
 			x.Fatalf("pressing %s: %v", selector, err)
 		}
 	}

@@ -92,6 +92,7 @@ type burnBody struct {
 	Saw            string
 	Rivals         []historyRow // records that contradict each other
 	Disputed       []string     // moments marked at different times
+	Timeless       bool         // light is among them, so no other mark has a time
 	History        []historyRow
 	Album          album
 	Subject        string
@@ -130,12 +131,13 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 	moments := s.Bench.Moments(x.Title, x.Burn.ID)
 	b := burnBody{Title: x.Title, ID: x.Burn.ID, Record: x.Burn, Marker: x.Marker(x.Burn.Entry), Subject: x.subject(),
 		Moments: momentRows(moments), Marks: markRows(x.Burn)}
-	if b.Album, err = s.album(r, "burn", x.subject()); err != nil {
+	if b.Album, err = s.album(r.Context(), "burn", x.subject(), r.URL.EscapedPath()); err != nil {
 		return err
 	}
 	for _, m := range b.Moments {
 		if m.State == "rival" && !slices.Contains(b.Disputed, m.Label) {
 			b.Disputed = append(b.Disputed, m.Label)
+			b.Timeless = b.Timeless || m.What == string(burn.Light)
 		}
 	}
 	_, saw, _ := s.Bench.Thing("burn", x.subject())
@@ -162,11 +164,7 @@ func (x one) describe(b *burnBody, moments []bench.Moment, sys quantity.System) 
 	}
 	now := newBurning(x.Trial, x.Burn, moments)
 	b.Plan = now.Plan
-	for _, a := range now.Missing {
-		if a.Need != station.May {
-			b.Missing++
-		}
-	}
+	b.Missing = now.Owed()
 	if b.Going = len(moments) > 0 && now.Stage != station.Ended; b.Going {
 		return nil
 	}
@@ -254,12 +252,21 @@ func markRows(r burn.Record) []markRow {
 	return rows
 }
 
-// put keeps a burn and goes on to a page.
-func (s *Site) put(w http.ResponseWriter, r *http.Request, x one, rec burn.Record, saw []journal.ID, to, said string) error {
-	rep, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.Title, Thing: x.alone(rec), Saw: saw})
+// change is a burn as a form would have it, what its person had before them, the
+// page that follows and what that says.
+type change struct {
+	rec      burn.Record
+	saw      []journal.ID
+	to, said string
+}
+
+// put keeps a change and goes on to its page.
+func (s *Site) put(w http.ResponseWriter, r *http.Request, x one, c change) error {
+	rep, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.Title, Thing: x.alone(c.rec), Saw: c.saw})
 	if err != nil {
 		return err
 	}
+	to, said := c.to, c.said
 	switch {
 	case len(rep.Proposed) > 0:
 		said += "; another tester recorded it, so this is a proposal to them"
@@ -286,7 +293,7 @@ func (s *Site) voidBurn(w http.ResponseWriter, r *http.Request) error {
 	case len(rec.Void) > 2000:
 		return refuse("read a reason of %d bytes, expected at most 2000", len(rec.Void))
 	}
-	return s.put(w, r, x, rec, sawOf(r), page, said)
+	return s.put(w, r, x, change{rec, sawOf(r), page, said})
 }
 
 // settleBurn makes one of several records or moments that contradict each other
@@ -333,7 +340,7 @@ func (s *Site) takeBack(w http.ResponseWriter, r *http.Request) error {
 		return refuse("the press to take back is not named: load the page again")
 	}
 	if err := s.Bench.Press(r.Context(), []bench.Press{p}); err != nil {
-		return misuse{err}
+		return err
 	}
 	return back(w, r, at("trial", x.Title, "burn", x.Burn.ID), done{Said: cmp.Or(labelOf(p.What), p.What) + " taken back; mark it anew in the form where it did happen"})
 }

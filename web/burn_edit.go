@@ -157,16 +157,21 @@ func (x one) read(posted, was map[string]string) (burn.Record, []finding.Finding
 	return rec, fs
 }
 
+// retyped is what a form says of a burn that stands, and what that said.
+func (x one) retyped(r *http.Request) (values, was map[string]string, err error) {
+	if values, err = posted(r); err != nil {
+		return nil, nil, err
+	}
+	was, err = x.typed(x.Burn)
+	return values, was, err
+}
+
 func (s *Site) saveBurn(w http.ResponseWriter, r *http.Request) error {
 	x, err := s.held(r)
 	if err != nil {
 		return err
 	}
-	values, err := posted(r)
-	if err != nil {
-		return err
-	}
-	was, err := x.typed(x.Burn)
+	values, was, err := x.retyped(r)
 	if err != nil {
 		return err
 	}
@@ -176,7 +181,7 @@ func (s *Site) saveBurn(w http.ResponseWriter, r *http.Request) error {
 	if faulty(fs) {
 		return s.showEdit(w, r, http.StatusUnprocessableEntity, newEdit(x, values, fs, false), saw)
 	}
-	return s.put(w, r, x, rec, sawOf(r), at("trial", x.Title, "burn", rec.ID), "burn "+rec.ID+" corrected")
+	return s.put(w, r, x, change{rec, sawOf(r), at("trial", x.Title, "burn", rec.ID), "burn " + rec.ID + " corrected"})
 }
 
 // newBurn asks for a burn that stands in a notebook.
@@ -186,7 +191,7 @@ func (s *Site) newBurn(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	slot, _ := station.Of(v.Trial).Next()
-	rec := station.Start(v.Trial, slot, station.Turn{ID: station.NextID(v.Trial)})
+	rec := station.Start(v.Trial, slot, station.Turn{ID: s.nextID(v.Trial)})
 	x := one{view: v, Burn: rec}
 	values, err := x.typed(rec)
 	if err != nil {
@@ -215,7 +220,7 @@ func (s *Site) addBurn(w http.ResponseWriter, r *http.Request) error {
 	if faulty(fs) {
 		return s.showEdit(w, r, http.StatusUnprocessableEntity, newEdit(x, values, fs, true), "")
 	}
-	return s.put(w, r, x, rec, []journal.ID{}, at("trial", v.Title, "burn", rec.ID), "burn "+rec.ID+" written down")
+	return s.put(w, r, x, change{rec, []journal.ID{}, at("trial", v.Title, "burn", rec.ID), "burn " + rec.ID + " written down"})
 }
 
 // idTrouble says why a new burn cannot have an id, "" where it can.
@@ -223,11 +228,11 @@ func (s *Site) idTrouble(t *trial.Trial, id string) string {
 	_, live, _ := s.Bench.Thing("burn", bench.BurnSubject(t.Title, id))
 	switch {
 	case id == "" || id == "." || id == "..":
-		return "expected a number or a name, such as " + station.NextID(t)
-	case len(id) > longestTitle:
+		return "expected a number or a name, such as " + s.nextID(t)
+	case len(id) > bench.LongestTitle:
 		return "expected a short number or name"
 	case len(live) > 0:
-		return "there is a burn " + id + " already; the next free number is " + station.NextID(t)
+		return "there is a burn " + id + " already; the next free number is " + s.nextID(t)
 	}
 	return ""
 }
@@ -305,11 +310,7 @@ func (s *Site) saveAfter(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	values, err := posted(r)
-	if err != nil {
-		return err
-	}
-	was, err := x.typed(x.Burn)
+	values, was, err := x.retyped(r)
 	if err != nil {
 		return err
 	}
@@ -327,5 +328,5 @@ func (s *Site) saveAfter(w http.ResponseWriter, r *http.Request) error {
 	if faulty(fs) {
 		return s.showAfter(w, r, http.StatusUnprocessableEntity, x, values, fs, saw)
 	}
-	return s.put(w, r, x, rec, sawOf(r), at("trial", x.Title, "bench"), "burn "+rec.ID+" completed")
+	return s.put(w, r, x, change{rec, sawOf(r), at("trial", x.Title, "bench"), "burn " + rec.ID + " completed"})
 }

@@ -22,7 +22,6 @@ type field struct {
 	Example string
 	Help    string
 	Wrong   string // why the value was not taken
-	List    string // id of a datalist
 	Choices []choice
 	Must    bool
 	Numeric bool
@@ -38,7 +37,6 @@ type choice struct {
 // with it.
 type form struct {
 	Fields []field
-	Saw    string            // ids of the records that the person has before them
 	Other  []finding.Finding // about no single field
 }
 
@@ -70,7 +68,7 @@ func newForm(kind string, values map[string]string, fs []finding.Finding, sys qu
 var shapes = map[sheet.FieldKind]string{sheet.LongWords: "long", sheet.YesNo: "tick", sheet.Choice: "choice", sheet.ManyChoice: "many"}
 
 func fieldOf(x sheet.Field, value string, fs []finding.Finding) field {
-	y := field{Name: x.Name, Label: x.Label, As: cmp.Or(shapes[x.Kind], "text"), Value: value, Example: x.Example, Help: x.Holds, Numeric: x.Kind == sheet.Count}
+	y := field{Name: x.Name, Label: x.Label, As: cmp.Or(shapes[x.Kind], "text"), Value: value, Example: x.Example, Help: help(x), Numeric: x.Kind == sheet.Count}
 	chosen := strings.Split(value, "; ")
 	for _, c := range x.Choices {
 		y.Choices = append(y.Choices, choice{c, strings.ReplaceAll(c, "_", " "), slices.Contains(chosen, c)})
@@ -84,6 +82,14 @@ func fieldOf(x sheet.Field, value string, fs []finding.Finding) field {
 		}
 	}
 	return y
+}
+
+// help is what a field holds, without what its control says already.
+func help(x sheet.Field) string {
+	if x.Kind == sheet.YesNo {
+		return strings.TrimPrefix(x.Holds, "yes ")
+	}
+	return strings.TrimSuffix(x.Holds, ": "+strings.Join(x.Choices, ", "))
 }
 
 // posted returns what a form said; several ticks of one name are one text.

@@ -10,7 +10,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 	"time"
 
 	"fairburn/bench"
@@ -55,38 +54,6 @@ func (s *Site) journal(w http.ResponseWriter, r *http.Request) error {
 type listedLog struct {
 	All  int
 	List template.HTML
-}
-
-// logPages keeps pages of the list until something is recorded.
-type logPages struct {
-	mu      sync.Mutex
-	version uint64
-	pages   map[int]listedLog
-}
-
-// page returns what make made of a page of the list the first time it was asked for.
-func (l *logPages) page(version uint64, from int, make func() (listedLog, error)) (listedLog, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	if l.version != version || l.pages == nil || len(l.pages) >= kept {
-		l.version, l.pages = version, map[int]listedLog{}
-	}
-	if p, ok := l.pages[from]; ok {
-		return p, nil
-	}
-	p, err := make()
-	if err == nil {
-		l.pages[from] = p
-	}
-	return p, err
-}
-
-// forget lets every page be made anew: shunning a record gives the bench no new
-// version.
-func (l *logPages) forget() {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	l.pages = nil
 }
 
 // logBody is what the list shows.
@@ -283,7 +250,7 @@ func topicWords(t bench.Topic) string {
 		words += " of " + t.Title
 	}
 	if t.What != "" {
-		words = t.What + " of " + words
+		words = cmp.Or(labelOf(t.What), t.What) + " of " + words
 	}
 	return words
 }

@@ -147,7 +147,6 @@ func (s *Site) shun(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.logs.forget()
 	said := fmt.Sprintf("record %.8v was erased here and is kept out from now on", id)
 	if !here {
 		said = fmt.Sprintf("record %.8v was not here; it is kept out from now on", id)

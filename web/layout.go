@@ -10,6 +10,7 @@ import (
 	"html/template"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 	"sync"
 
@@ -33,6 +34,9 @@ var functions = template.FuncMap{
 	"clock":     func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
 }
 
+// sharedFiles hold what several pages show.
+var sharedFiles = []string{"page/layout.html", "page/form.html", "page/photos.html", "page/kin.html"}
+
 // templates holds each page with the layout.
 var templates = parsePages()
 
@@ -43,11 +47,11 @@ func parsePages() map[string]*template.Template {
 		panic(err)
 	}
 	for _, f := range files {
-		if path.Ext(f.Name()) != ".html" || f.Name() == "layout.html" || f.Name() == "form.html" || f.Name() == "photos.html" {
+		if path.Ext(f.Name()) != ".html" || slices.Contains(sharedFiles, "page/"+f.Name()) {
 			continue
 		}
 		t := template.New("layout.html").Funcs(functions)
-		all[f.Name()] = template.Must(t.ParseFS(pageFiles, "page/layout.html", "page/form.html", "page/photos.html", "page/"+f.Name()))
+		all[f.Name()] = template.Must(t.ParseFS(pageFiles, append(sharedFiles[:len(sharedFiles):len(sharedFiles)], "page/"+f.Name())...))
 	}
 	return all
 }
@@ -84,8 +88,10 @@ func (s *Site) showStatus(w http.ResponseWriter, r *http.Request, status int, fi
 	f.Place, f.Tester, f.Version = s.Place, s.Bench.Tester(), s.Version
 	f.Stranger = f.Role == guard.Stranger
 	f.Units = cmp.Or(f.Units, chosenUnits(r))
-	f.Other = map[string]string{"metric": "us"}[f.Units]
-	f.Other = cmp.Or(f.Other, "metric")
+	f.Other = "us"
+	if f.Units == f.Other {
+		f.Other = "metric"
+	}
 	b := pageBuffers.Get().(*bytes.Buffer)
 	defer pageBuffers.Put(b)
 	b.Reset()

@@ -14,8 +14,13 @@ type live struct {
 	waiting map[chan struct{}]bool
 }
 
-// run passes every change of the store on until it ends.
-func (l *live) run(ctx context.Context, changes <-chan int64, refresh func()) {
+// again is how long after a change that could not be read it is tried anew.
+const again = 500 * time.Millisecond
+
+// run passes every change of the store on until it ends. One that cannot be read
+// at once, because the store is away, is tried until it can: no other may follow.
+func (l *live) run(ctx context.Context, changes <-chan int64, refresh func() error) {
+	var retry <-chan time.Time
 	for {
 		select {
 		case <-ctx.Done():
@@ -24,15 +29,23 @@ func (l *live) run(ctx context.Context, changes <-chan int64, refresh func()) {
 			if !open {
 				return
 			}
-			refresh()
-			l.mu.Lock()
-			for c := range l.waiting {
-				select {
-				case c <- struct{}{}:
-				default: // it has one to come
-				}
-			}
-			l.mu.Unlock()
+		case <-retry:
+		}
+		if retry = nil; refresh() != nil {
+			retry = time.After(again)
+		}
+		l.tell()
+	}
+}
+
+// tell wakes every stream.
+func (l *live) tell() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	for c := range l.waiting {
+		select {
+		case c <- struct{}{}:
+		default: // it has one to come
 		}
 	}
 }

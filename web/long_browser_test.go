@@ -9,11 +9,7 @@ import (
 // TestAnHour leaves a page open for an hour, with something recorded every five minutes.
 func TestAnHour(t *testing.T) {
 	t.Parallel()
-	s := newStand(t)
-	unburned(t, s.Site)
-	ready(t, s.Site, 1, "Tansy")
-	x := newTab(t, phoneScreen)
-	lit(x, s.own("trial", demoTitle, "bench"))
+	s, x := atTheFlame(t)
 	x.press(".next:not([hidden])")
 	x.delivered()
 	nodes := func() int {
@@ -51,11 +47,7 @@ func TestAnHour(t *testing.T) {
 // its timers stand still, its wall clock does not, the counter of the page does.
 func TestSlept(t *testing.T) {
 	t.Parallel()
-	s := newStand(t)
-	unburned(t, s.Site)
-	ready(t, s.Site, 1, "Tansy")
-	x := newTab(t, phoneScreen)
-	lit(x, s.own("trial", demoTitle, "bench"))
+	s, x := atTheFlame(t)
 	x.press(".next:not([hidden])")
 	x.delivered()
 	s.stop()
@@ -79,11 +71,7 @@ func TestSlept(t *testing.T) {
 // meanwhile gets its true time when the clocks can be compared again.
 func TestClockSet(t *testing.T) {
 	t.Parallel()
-	s := newStand(t)
-	unburned(t, s.Site)
-	ready(t, s.Site, 1, "Tansy")
-	x := newTab(t, phoneScreen)
-	lit(x, s.own("trial", demoTitle, "bench"))
+	s, x := atTheFlame(t)
 	s.stop()
 	eval[bool](x, "(window.__date = -90000) < 0")
 	x.until("/No answer/.test(document.getElementById('line').textContent)")

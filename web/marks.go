@@ -116,10 +116,7 @@ func (s *Site) markByForm(w http.ResponseWriter, r *http.Request) error {
 	}
 	s.byTheTest(&p)
 	if err := s.Bench.Press(r.Context(), []bench.Press{p}); err != nil {
-		if errors.Is(err, journal.ErrFull) || errors.Is(err, journal.ErrClosed) {
-			return err
-		}
-		return misuse{err}
+		return err
 	}
 	return back(w, r, at("trial", p.Title, "bench"), done{})
 }

@@ -35,11 +35,7 @@ func heldAt(t *testing.T, s *stand, id, what string, from, to time.Time) {
 // it again on the same port and file.
 func TestServerAwayInMidBurn(t *testing.T) {
 	t.Parallel()
-	s := newStand(t)
-	unburned(t, s.Site)
-	ready(t, s.Site, 1, "Tansy")
-	x := newTab(t, phoneScreen)
-	lit(x, s.own("trial", demoTitle, "bench"))
+	s, x := atTheFlame(t)
 	x.press(".next:not([hidden])")
 	x.delivered()
 
@@ -73,11 +69,7 @@ func TestServerAwayInMidBurn(t *testing.T) {
 // the bench keeps each once.
 func TestAnswerLost(t *testing.T) {
 	t.Parallel()
-	s := newStand(t)
-	unburned(t, s.Site)
-	ready(t, s.Site, 1, "Tansy")
-	x := newTab(t, phoneScreen)
-	lit(x, s.own("trial", demoTitle, "bench"))
+	s, x := atTheFlame(t)
 	s.deaf.Store(true)
 	from, to := x.mark(".next:not([hidden])")
 	for deadline := time.Now().Add(patience); s.lost.Load() < 2; time.Sleep(10 * time.Millisecond) {

@@ -170,6 +170,26 @@ func TestPressesByForm(t *testing.T) {
 	}
 }
 
+// A name of 60 characters takes up to 240 bytes, and its device's presses count.
+func TestThePressesOfALongName(t *testing.T) {
+	s := atTen(t)
+	s.LAN, s.Hosts = true, []string{"192.168.1.7"}
+	sent(t, s, setupPath(), filled("1", "Tansy"))
+	key, err := s.Devices.NewKey()
+	if err != nil {
+		t.Fatal(err)
+	}
+	phone := pairedAs(t, s, key.Text, strings.Repeat("炉", 60))
+	for _, what := range []string{"light", "bloom"} {
+		if w := phone(http.MethodPost, "/marks", url.Values{"title": {demoTitle}, "burn": {"1"}, "nonce": {newNonce()}, "what": {what}}); w.Code != http.StatusSeeOther {
+			t.Errorf("%s: %d %s", what, w.Code, w.Body)
+		}
+	}
+	if all := beside(t, s); len(all) != 2 {
+		t.Errorf("moments %v", all)
+	}
+}
+
 // TestClock answers with the bench's time to better than a millisecond.
 func TestClock(t *testing.T) {
 	s := oneReady(t)

@@ -15,7 +15,7 @@ func TestNames(t *testing.T) {
 	t.Parallel()
 	for name, n := range map[string]string{
 		"markup":  hostile,
-		"long":    strings.Repeat("Brennerchenversuchsanordnung", 5),
+		"long":    strings.Repeat("Brennerchenversuchsanordnung", 4), // 112 of the 140 bytes that a title may take
 		"Arabic":  "موقد الكحول الصغير «٣»",
 		"Hindi":   "छोटा स्पिरिट बर्नर १६ छेद",
 		"Chinese": "十六孔酒精炉子对比试验，第三轮",

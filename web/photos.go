@@ -1,6 +1,8 @@
 package web
 
 import (
+	"context"
+	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
@@ -8,6 +10,7 @@ import (
 	"fairburn/bench"
 	"fairburn/journal"
 	"fairburn/photo"
+	"fairburn/web/guard"
 )
 
 // album is what the template "photos" shows of a thing.
@@ -24,10 +27,11 @@ type captioned struct {
 	Caption string
 }
 
-func (s *Site) album(r *http.Request, kind, subject string) (album, error) {
-	a := album{Kind: kind, Subject: subject, To: r.URL.EscapedPath()}
+// album collects the photos of a thing for the page at an address.
+func (s *Site) album(ctx context.Context, kind, subject, to string) (album, error) {
+	a := album{Kind: kind, Subject: subject, To: to}
 	for _, p := range s.Bench.Photos(kind, subject) {
-		_, caption, err := s.Bench.Photo(r.Context(), p.ID)
+		_, caption, err := s.Bench.Photo(ctx, p.ID)
 		if err != nil {
 			return a, err
 		}
@@ -36,25 +40,33 @@ func (s *Site) album(r *http.Request, kind, subject string) (album, error) {
 	return a, nil
 }
 
-// addPhoto keeps a photo of a thing: only its pixels.
+const maxCaption = 1000 // bytes
+
+// addPhoto keeps a photo of a thing: only its pixels. All that the guard lets
+// through is held in memory, so that a photo with its place in it is never on the
+// disk.
 func (s *Site) addPhoto(w http.ResponseWriter, r *http.Request) error {
 	kind, subject := r.PathValue("kind"), r.PathValue("subject")
-	if err := r.ParseMultipartForm(1 << 20); err != nil {
-		return misuse{err}
-	}
-	if thing, _, _ := s.Bench.Thing(kind, subject); thing == nil {
+	if _, stands, _ := s.Bench.Thing(kind, subject); len(stands) == 0 {
 		return bench.ErrUnknown
+	}
+	if err := r.ParseMultipartForm(guard.MaxLargeBody); err != nil {
+		return misuse{fmt.Errorf("the photo did not come whole: %w", err)}
 	}
 	file, _, err := r.FormFile("photo")
 	if err != nil {
 		return refuse("no photo was sent: choose one first")
 	}
 	defer file.Close()
+	caption := strings.TrimSpace(strings.ToValidUTF8(r.PostFormValue("caption"), ""))
+	if len(caption) > maxCaption {
+		return refuse("what the photo shows, in %d bytes: expected at most %d", len(caption), maxCaption)
+	}
 	clean, err := photo.Clean(file)
 	if err != nil {
 		return misuse{err}
 	}
-	kept, err := s.Bench.AddPhoto(r.Context(), kind, subject, strings.TrimSpace(brief(r.PostFormValue("caption"))), clean.JPEG)
+	kept, err := s.Bench.AddPhoto(r.Context(), kind, subject, caption, clean.JPEG)
 	if err != nil {
 		return err
 	}

@@ -4,13 +4,14 @@ package web
 
 import (
 	"bufio"
-	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"slices"
 	"strings"
 	"syscall"
@@ -52,20 +53,21 @@ func siteOn(t *testing.T, address string, number uint64, tester string) *Site {
 	return New(ctx, Config{Bench: b, Store: store, Place: "club", Devices: devices, Version: "test", Now: now})
 }
 
-// listener is an open page: it asks for nothing, it only hears.
-type listener struct {
-	*bufio.Scanner
-	last string
+// openPage is what a page beside the flame has: a stream that tells of news, and
+// the site that it asks what these are.
+type openPage struct {
+	*Site
+	stream *bufio.Scanner
 }
 
-// listen opens the stream of a site about a trial and hears its first version.
-func listen(t *testing.T, s *Site, trial string) *listener {
+// follow opens the stream of a site, for a trial or with "*" for all of its bench.
+func follow(t *testing.T, s *Site, trial string) *openPage {
 	t.Helper()
 	server := httptest.NewServer(s.Handler())
 	t.Cleanup(server.Close)
 	ctx, cancel := context.WithTimeout(t.Context(), 4*soon)
 	t.Cleanup(cancel) // before the server, which waits for whoever listens
-	r, err := http.NewRequestWithContext(ctx, http.MethodGet, server.URL+"/events?trial="+strings.ReplaceAll(trial, " ", "+"), nil)
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, server.URL+"/events?"+url.Values{"trial": {trial}}.Encode(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,28 +76,29 @@ func listen(t *testing.T, s *Site, trial string) *listener {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { answer.Body.Close() })
-	l := &listener{Scanner: bufio.NewScanner(answer.Body)}
-	l.hear(t, "the first version")
-	return l
+	return &openPage{s, bufio.NewScanner(answer.Body)}
 }
 
-// hear waits for a version that is news.
-func (l *listener) hear(t *testing.T, of string) {
+// shows looks at the page after each version that the stream tells of until there
+// is what is wanted; it asks at no other time.
+func (p *openPage) shows(t *testing.T, look func(*testing.T, *Site) []string, want ...string) {
 	t.Helper()
-	from := time.Now()
-	for l.Scan() {
-		if version, found := strings.CutPrefix(l.Text(), "data: "); found && version != l.last {
-			l.last = version
-			t.Logf("%s was heard of after %v", of, time.Since(from).Round(time.Millisecond))
+	from, got := time.Now(), []string(nil)
+	for p.stream.Scan() {
+		if !strings.HasPrefix(p.stream.Text(), "data: ") {
+			continue
+		}
+		if got = look(t, p.Site); slices.Equal(got, want) {
+			t.Logf("%s shows %q after %v", p.Bench.Tester(), got, time.Since(from).Round(time.Millisecond))
 			return
 		}
 	}
-	t.Fatalf("%s was never heard of: %v", of, l.Err())
+	t.Fatalf("the page of %s shows %q, expected %q; its stream ended: %v", p.Bench.Tester(), got, want, p.stream.Err())
 }
 
-// shownAt are the moments of burn 1 that the page beside the flame shows: what,
-// nonce and whether there is a rival.
-func shownAt(t *testing.T, s *Site) (all []string) {
+// beside are the moments of burn 1 as the page beside the flame has them: what
+// it is, its nonce and whether it holds.
+func beside(t *testing.T, s *Site) (all []string) {
 	t.Helper()
 	var bays []bay
 	if err := json.Unmarshal([]byte(page(t, s, at("trial", demoTitle, "bench", "state"))), &bays); err != nil {
@@ -105,21 +108,10 @@ func shownAt(t *testing.T, s *Site) (all []string) {
 		return nil
 	}
 	for _, m := range bays[0].Burn.Moments {
-		if m.What != bench.Ready {
-			all = append(all, fmt.Sprintf("%s %s %s", m.What, strings.TrimLeft(m.Nonce, "0"), m.State))
-		}
+		all = append(all, fmt.Sprintf("%s %s %s", m.What, m.Nonce[len(m.Nonce)-1:], m.State))
 	}
 	slices.Sort(all)
 	return all
-}
-
-func wantStates(t *testing.T, sites []*Site, want ...string) {
-	t.Helper()
-	for i, s := range sites {
-		if got := shownAt(t, s); !slices.Equal(got, want) {
-			t.Errorf("server %d shows %q, expected %q", i+1, got, want)
-		}
-	}
 }
 
 // Two testers, each with a server of their own on one database, time one burn.
@@ -128,68 +120,78 @@ func TestTwoServersOnOneDatabase(t *testing.T) {
 	address := database.Database(t)
 	hazel := siteOn(t, address, 1, "Hazel")
 	unburned(t, hazel)
-	rowan := siteOn(t, address, 2, "Rowan")
-	both := []*Site{hazel, rowan}
-	atHazel, atRowan := listen(t, hazel, demoTitle), listen(t, rowan, demoTitle)
-
 	ready(t, hazel, 1, "Tansy")
-	atHazel.hear(t, "a burn of its own")
-	atRowan.hear(t, "a burn set up at the other")
-	pressed(t, hazel, "["+pressOf(hazel, 1, "light", "")+"]")
-	atHazel.hear(t, "a press of its own")
-	atRowan.hear(t, "a press at the other")
-	wantStates(t, both, "light 1 holds")
+	rowan := siteOn(t, address, 2, "Rowan")
+	both := []*openPage{follow(t, hazel, demoTitle), follow(t, rowan, demoTitle)}
 
-	rival := strings.Replace(pressOf(rowan, 2, "light", ""), `"at":17776296`, `"at":17776297`, 1)
-	pressed(t, rowan, "["+rival+"]")
-	atRowan.hear(t, "a rival of its own")
-	atHazel.hear(t, "a rival pressed at the other")
-	wantStates(t, both, "light 1 rival", "light 2 rival")
-	for _, s := range both {
-		contains(t, page(t, s, at("trial", demoTitle, "bench")), "marked twice, at different times")
+	pressed(t, hazel, "["+pressOf(hazel, 1, "light", "")+"]")
+	for _, p := range both {
+		p.shows(t, beside, "light 1 holds")
+	}
+	later := strings.Replace(pressOf(rowan, 2, "light", ""), `"at":17776296`, `"at":17776297`, 1)
+	pressed(t, rowan, "["+later+"]")
+	for _, p := range both {
+		p.shows(t, beside, "light 1 rival", "light 2 rival")
+		contains(t, page(t, p.Site, at("trial", demoTitle, "bench")), "marked twice, at different times")
 	}
 	t.Run("a photo", func(t *testing.T) { photoOfTheOther(t, hazel, rowan) })
-	t.Run("the database restarts", func(t *testing.T) {
+	t.Run("the database is lost and comes back", func(t *testing.T) {
 		database.Halt(syscall.SIGQUIT)
-		bloom := "[" + pressOf(rowan, 3, "bloom", "") + "]"
-		for range 2 { // with connections that were lost, and without any
-			w := pressed(t, rowan, bloom)
-			if a := answered(t, w); w.Code < 500 || !strings.Contains(a.Error, "there is no connection to the server; try again when it runs") || len(a.Refused) > 0 {
-				t.Errorf("%d %s: expected words that there is no connection and nothing refused, since the page is to keep the press", w.Code, w.Body)
-			}
-		}
-		wantStates(t, both, "light 1 rival", "light 2 rival") // what is known is shown all the same
+		bloom := "[" + pressOf(rowan, 3, "bloom", "") + "," + pressOf(rowan, 4, "pot_on", "") + "]"
+		refusedForNow(t, rowan, bloom)
 		if err := database.Run(); err != nil {
 			t.Fatal(err)
 		}
 		for range 2 { // the page may not have heard the first answer
 			w := pressed(t, rowan, bloom)
-			if a := answered(t, w); w.Code != http.StatusOK || len(a.Kept) != 1 {
-				t.Fatalf("%d %s: expected the press to be kept now", w.Code, w.Body)
+			if a := answered(t, w); w.Code != http.StatusOK || len(a.Kept) != 2 {
+				t.Fatalf("%d %s: expected both presses to be kept now", w.Code, w.Body)
 			}
 		}
-		atHazel.hear(t, "a press at the other after the restart")
-		wantStates(t, both, "bloom 3 holds", "light 1 rival", "light 2 rival")
+		for _, p := range both {
+			p.shows(t, beside, "bloom 3 holds", "light 1 rival", "light 2 rival", "pot_on 4 holds")
+		}
 	})
+}
+
+// refusedForNow presses while there is no database: a page must hear in words that
+// nothing was kept, and of no press that sending it again is of no use.
+func refusedForNow(t *testing.T, s *Site, presses string) {
+	t.Helper()
+	const says = "there is no connection to the server; try again when it runs and can be reached"
+	for range 2 { // with connections that were lost, and without any
+		w := pressed(t, s, presses)
+		if a := answered(t, w); w.Code < 500 || !strings.Contains(a.Error, says) || len(a.Kept)+len(a.Refused) > 0 {
+			t.Errorf("%d %s: expected an error of the bench that says %q", w.Code, w.Body, says)
+		}
+	}
+	form := url.Values{"title": {demoTitle}, "burn": {"1"}, "nonce": {newNonce()}, "what": {"bloom"}}
+	if w := post(t, s, "/marks", form); w.Code < 500 || !strings.Contains(w.Body.String(), says) {
+		t.Errorf("a form: %d, expected an error of the bench that says %q", w.Code, says)
+	}
+	if got := beside(t, s); !slices.Equal(got, []string{"light 1 rival", "light 2 rival"}) {
+		t.Errorf("without a database the page shows %q, expected what was known", got)
+	}
 }
 
 // photoOfTheOther puts a photo on one server and looks at it on the other.
 func photoOfTheOther(t *testing.T, one, other *Site) {
-	news := listen(t, other, "*")
+	picture := func(t *testing.T, s *Site) []string {
+		_, rest, found := strings.Cut(page(t, s, "/shelf/burner/Tansy"), `<img src="`)
+		if !found {
+			return nil
+		}
+		src, _, _ := strings.Cut(rest, `"`)
+		w := get(t, s, src)
+		return []string{fmt.Sprint(w.Code), w.Header().Get("Content-Type"), fmt.Sprintf("%x", sha256.Sum256(w.Body.Bytes()))}
+	}
+	news := follow(t, other, "*")
 	if w := sendPhoto(t, one, photoPath("burner", "Tansy"), jpegWith(t, "N 46.5 E 7.9")); w.Code != http.StatusSeeOther {
 		t.Fatalf("upload: %d %s", w.Code, w.Body)
 	}
-	news.hear(t, "a photo put on the other")
-	shown := func(s *Site) []byte {
-		_, rest, _ := strings.Cut(page(t, s, "/shelf/burner/Tansy"), `<img src="`)
-		src, _, _ := strings.Cut(rest, `"`)
-		w := get(t, s, src)
-		if w.Code != http.StatusOK || w.Header().Get("Content-Type") != "image/jpeg" {
-			t.Fatalf("photo %q: %d %s", src, w.Code, w.Header().Get("Content-Type"))
-		}
-		return w.Body.Bytes()
+	put := picture(t, one)
+	if len(put) == 0 || put[0] != "200" || put[1] != "image/jpeg" {
+		t.Fatalf("the photo is %q", put)
 	}
-	if !bytes.Equal(shown(one), shown(other)) {
-		t.Error("the two servers show different photos")
-	}
+	news.shows(t, picture, put...)
 }

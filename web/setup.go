@@ -2,8 +2,8 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"errors"
-	"maps"
 	"net/http"
 	"slices"
 	"strconv"
@@ -12,6 +12,7 @@ import (
 	"fairburn/bench"
 	"fairburn/burn"
 	"fairburn/finding"
+	"fairburn/journal"
 	"fairburn/sheet"
 	"fairburn/station"
 	"fairburn/trial"
@@ -52,6 +53,7 @@ type setupView struct {
 	MaySim   bool
 	Until    int64
 	Left     string // of the cool-down
+	Busy     int    // the station at which its burner is in a burn that has not ended, 0 for none
 	Missing  []station.Ask
 	Untold   []string // not confirmed
 }
@@ -79,8 +81,8 @@ func (s *Site) setting(r *http.Request) (*setting, error) {
 	if x.bays, err = s.bays(v, max(number, stations(r))); err != nil {
 		return nil, err
 	}
-	for _, key := range r.PostForm["tick"] {
-		x.ticked[key] = true
+	for _, t := range station.Ticks(mostStations) {
+		x.ticked[t.Key] = slices.Contains(r.PostForm["tick"], t.Key)
 	}
 	x.slot, x.planned = station.Of(v.Trial).Next()
 	x.entry = cmp.Or(r.FormValue("entry"), x.slot.Entry)
@@ -104,9 +106,23 @@ func entryNames(t *trial.Trial) string {
 	return strings.Join(names, ", ")
 }
 
+// nextID is the id of the next burn: one of which the bench has nothing, neither a
+// burn that is contradicted nor moments of one that was withdrawn.
+func (s *Site) nextID(t *trial.Trial) string {
+	id := station.NextID(t)
+	known := func() bool {
+		_, live, _ := s.Bench.Thing("burn", bench.BurnSubject(t.Title, id))
+		return len(live) > 0 || len(s.Bench.Moments(t.Title, id)) > 0
+	}
+	for known() {
+		id = station.NextID(&trial.Trial{Burns: []burn.Record{{ID: id}}})
+	}
+	return id
+}
+
 // record makes the burn of what was typed.
 func (s *Site) record(x *setting) (*trial.Trial, []finding.Finding, error) {
-	start := station.Start(x.view.Trial, x.slot, station.Turn{ID: station.NextID(x.view.Trial), Tester: s.Bench.Tester(),
+	start := station.Start(x.view.Trial, x.slot, station.Turn{ID: s.nextID(x.view.Trial), Tester: s.Bench.Tester(),
 		Date: s.Now().Format("2006-01-02"), Station: x.number})
 	alone := &trial.Trial{Settings: trial.DefaultSettings(), Burns: []burn.Record{start}}
 	alone.Settings.System = x.view.Settings.System
@@ -155,6 +171,7 @@ func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, sta
 	for _, e := range x.view.Entries {
 		v.Entries = append(v.Entries, choice{e.Name, e.Name, e.Name == x.entry})
 	}
+	v.Busy = x.busy()
 	v.Asked, v.Others, v.Other = s.asked(x, rec, warm, fs)
 	for _, tk := range station.Ticks(n) {
 		v.Ticks = append(v.Ticks, tick{tk, x.ticked[tk.Key]})
@@ -163,6 +180,21 @@ func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, sta
 		v.Missing, v.Untold = x.missing(rec, warm), x.untold(n)
 	}
 	return s.showStatus(w, r, status, "setup.html", frame{Title: "Set up burn " + rec.ID, Section: "trials", Body: v})
+}
+
+// busy is the other station at which the burner stands in a burn that has not
+// ended, 0 for none: a plan laid out for one station may ask for it twice.
+func (x *setting) busy() int {
+	mine, _ := x.view.Trial.Entry(x.entry)
+	for _, b := range x.bays {
+		if b.Burn == nil || b.Number == x.number || b.Burn.Stage == station.Ended {
+			continue
+		}
+		if its, _ := x.view.Trial.Entry(b.Burn.Entry); its.Burner == mine.Burner {
+			return b.Number
+		}
+	}
+	return 0
 }
 
 // asked are the fields of what is to be read before the light, in the order in
@@ -185,6 +217,9 @@ func (s *Site) asked(x *setting, rec burn.Record, warm bool, fs []finding.Findin
 			y := fieldOf(f, x.values[f.Name], fs)
 			y.Label, y.Help, y.Must = capital(a.Words), a.Why, a.Need == station.Must
 			y.Example = cmp.Or(lastTime(was[f.Name]), f.Example, a.Example)
+			if last := lastTime(was[f.Name]); y.As == "choice" && last != "" { // a list shows no example
+				y.Help += "; " + last
+			}
 			if a.Need == station.May {
 				then = append(then, y)
 			} else {
@@ -240,19 +275,20 @@ func (x *setting) untold(stations int) (words []string) {
 func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 	s.setups.Lock()
 	defer s.setups.Unlock()
+	if err := s.Bench.Refresh(r.Context()); err != nil { // another server may have set up the next burn
+		return err
+	}
 	x, err := s.setting(r)
 	if err != nil {
 		return err
 	}
-	if i := slices.IndexFunc(x.bays, func(b bay) bool { return b.Number == x.number }); i >= 0 && x.bays[i].Burn != nil {
-		switch there := x.bays[i].Burn; {
-		case there.Going():
-			return refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", there.ID, x.number)
-		case there.Stage == station.Ready && there.ID == x.values["burn"] && there.Entry == x.entry: // the form came twice
-			return back(w, r, at("trial", x.view.Title, "bench"), done{})
-		case there.Stage == station.Ready:
-			return refuse("burn %s of %s is set up at station %d and not lit: light it, or leave it out on its own page first", there.ID, there.Entry, x.number)
-		}
+	beside := at("trial", x.view.Title, "bench")
+	again, err := x.taken()
+	if err != nil {
+		return err
+	}
+	if again {
+		return back(w, r, beside, done{})
 	}
 	t, fs, err := s.record(x)
 	if err != nil {
@@ -264,18 +300,48 @@ func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 	if faulty(fs) || lacks > 0 && !x.goOn {
 		return s.showSetup(w, r, x, http.StatusUnprocessableEntity, fs, true)
 	}
-	rec := t.Burns[0]
-	_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: "burn", Title: x.view.Title, Thing: t})
-	if err != nil {
+	now := s.Now()
+	p := bench.Press{Nonce: newNonce(), Title: x.view.Title, Burn: t.Burns[0].ID, What: bench.Ready, At: now, Pressed: now, Device: deviceOf(r), Detail: x.confirmed(n)}
+	if err := s.ready(r.Context(), t, p); err != nil {
 		return err
 	}
-	detail := x.confirmed(n)
-	now := s.Now()
-	err = s.Bench.Press(r.Context(), []bench.Press{{Nonce: newNonce(), Title: x.view.Title, Burn: rec.ID, What: bench.Ready, At: now, Pressed: now, Device: deviceOf(r), Detail: detail}})
-	if err != nil { // a burn that no station has would only be in the way
-		return errors.Join(err, s.Bench.Withdraw(r.Context(), "burn", subject))
+	return back(w, r, beside, done{})
+}
+
+// taken refuses a station at which a burn goes on or waits; again says that the
+// one that waits came of this same form.
+func (x *setting) taken() (again bool, err error) {
+	i := slices.IndexFunc(x.bays, func(b bay) bool { return b.Number == x.number })
+	if i < 0 || x.bays[i].Burn == nil {
+		return false, nil
 	}
-	return back(w, r, at("trial", x.view.Title, "bench"), done{})
+	switch there := x.bays[i].Burn; {
+	case there.Going():
+		return false, refuse("burn %s at station %d has not ended: the snuffer test or putting it out ends it", there.ID, x.number)
+	case there.Stage == station.Ready && there.ID == x.values["burn"] && there.Entry == x.entry:
+		return true, nil
+	case there.Stage == station.Ready:
+		return false, refuse("burn %s of %s is set up at station %d and not lit: light it, or leave it out on its own page first", there.ID, there.Entry, x.number)
+	}
+	return false, nil
+}
+
+// ready keeps a burn and that it is ready, both or none, whether anybody waits for
+// the answer or not. It replaces nothing: whatever another server put under the
+// same id in this moment stands beside it, and neither is timed.
+func (s *Site) ready(ctx context.Context, t *trial.Trial, p bench.Press) error {
+	ctx = context.WithoutCancel(ctx)
+	rep, subject, err := s.Bench.Put(ctx, bench.Edit{Kind: "burn", Title: p.Title, Thing: t, Saw: []journal.ID{}})
+	switch {
+	case err != nil:
+		return err
+	case len(rep.Findings) > 0:
+		return refuse("burn %s was set up elsewhere in the same moment: choose one of the two on its page, and set the other up anew", p.Burn)
+	}
+	if err := s.Bench.Press(ctx, []bench.Press{p}); err != nil { // a burn that no station has would only be in the way
+		return errors.Join(err, s.Bench.Withdraw(ctx, "burn", subject))
+	}
+	return nil
 }
 
 // confirmed says in words what was, and what was not.
@@ -284,9 +350,10 @@ func (x *setting) confirmed(stations int) string {
 	if x.simmer {
 		parts = append(parts, simmerWord)
 	}
-	parts = append(parts, slices.Sorted(maps.Keys(x.ticked))...)
 	for _, t := range station.Ticks(stations) {
-		if !x.ticked[t.Key] {
+		if x.ticked[t.Key] {
+			parts = append(parts, t.Key)
+		} else {
 			parts = append(parts, "not confirmed: "+t.Key)
 		}
 	}
@@ -297,11 +364,15 @@ const detailBreak = "; "
 
 func splitDetail(detail string) []string { return strings.Split(detail, detailBreak) }
 
+// longestDevice is what a press takes of a device's name, in bytes; one of 60
+// characters may have more.
+const longestDevice = 100
+
 // deviceOf is what the device that asks is called, "" at the machine itself.
 func deviceOf(r *http.Request) string {
 	d, ok := guard.DeviceOf(r.Context())
 	if !ok {
 		return ""
 	}
-	return d.Name
+	return cut(d.Name, longestDevice)
 }

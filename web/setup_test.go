@@ -9,7 +9,9 @@ import (
 	"testing"
 	"time"
 
+	"fairburn/bench"
 	"fairburn/burn"
+	"fairburn/journal"
 	"fairburn/station"
 	"fairburn/trial"
 )
@@ -135,6 +137,32 @@ func TestSetUpTwice(t *testing.T) {
 	}
 }
 
+// An id under which the bench has anything is not given again: records that
+// contradict each other would be replaced, moments of a burn that was withdrawn
+// would come to the new one.
+func TestIDsAreNotGivenTwice(t *testing.T) {
+	s := atTen(t)
+	sent(t, s, setupPath(), filled("1", "Tansy"))
+	rival := &trial.Trial{Settings: trial.DefaultSettings(), Burns: []burn.Record{{ID: "1", Entry: "Sorrel"}}}
+	if _, _, err := s.Bench.Put(t.Context(), bench.Edit{Kind: "burn", Title: demoTitle, Thing: rival, Saw: []journal.ID{}}); err != nil {
+		t.Fatal(err)
+	}
+	sent(t, s, setupPath(), filled("1", "Burdock"))
+	if b := burnsIn(t, s); len(b) != 1 || b[0].ID != "2" {
+		t.Errorf("burns %+v, expected 2 alone", b)
+	}
+	if _, live, _ := s.Bench.Thing("burn", bench.BurnSubject(demoTitle, "1")); len(live) != 2 {
+		t.Errorf("%d records of burn 1 stand, expected both", len(live))
+	}
+	if err := s.Bench.Withdraw(t.Context(), "burn", bench.BurnSubject(demoTitle, "2")); err != nil {
+		t.Fatal(err)
+	}
+	sent(t, s, setupPath(), filled("1", "Burdock"))
+	if b := burnsIn(t, s); len(b) != 1 || b[0].ID != "3" {
+		t.Errorf("burns %+v, expected 3 alone", b)
+	}
+}
+
 // TestSixAtOnce sets six burns up at six stations at the same time.
 func TestSixAtOnce(t *testing.T) {
 	s := newStand(t).Site
@@ -158,6 +186,20 @@ func TestSixAtOnce(t *testing.T) {
 	slices.Sort(places)
 	if len(ids) != 6 || strings.Join(places, "") != "123456" {
 		t.Errorf("burns %v at %v", ids, places)
+	}
+}
+
+// TestOneBurnerAtOneStation says where the burner of the next burn stands while it
+// is in another that has not ended.
+func TestOneBurnerAtOneStation(t *testing.T) {
+	s := atTen(t)
+	sent(t, s, setupPath(), filled("1", "Tansy"))
+	const busy = "This burner stands at station 1"
+	if p := page(t, s, setupPath()+"?station=2&entry=Tansy"); !strings.Contains(p, busy) {
+		t.Error("a second burn of Tansy is set up beside the first without a word")
+	}
+	if p := page(t, s, setupPath()+"?station=2&entry=Sorrel"); strings.Contains(p, busy) {
+		t.Error("Sorrel is said to stand where Tansy does")
 	}
 }
 

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"net/http"
 	"slices"
 	"strings"
@@ -31,7 +32,7 @@ func (s *Site) shelfPages() map[string]handler {
 
 // shelfKind is a kind of thing as the shelf shows it.
 type shelfKind struct {
-	Kind, One, Many string
+	Kind, One, Many string // One with its article
 	For             string // what it is needed for
 	Things          []shelfThing
 }
@@ -39,21 +40,20 @@ type shelfKind struct {
 // shelfThing is one thing in a list.
 type shelfThing struct{ Name, Figure string }
 
-// kinds are those of the shelf without burners, with what each is for.
+// kindsOf are the kinds of the shelf without burners, with what each is for.
 func kindsOf(g gear.Shelf) []shelfKind {
-	list := func(things ...shelfThing) []shelfThing { return things }
 	all := []shelfKind{
-		{"pot", "pot", "Pots", "it is heated with the water, so its mass counts", nil},
-		{"fuel", "fuel", "Fuel", "its strength says how much heat a gram gives", nil},
-		{"scale", "scale", "Scales", "a dose poured by volume is never what burned", nil},
-		{"thermometer", "thermometer", "Thermometers", "a kelvin is more than a per cent of the way to the boil", nil},
-		{"lid", "lid", "Lids", "", nil},
-		{"screen", "wind screen", "Wind screens", "", nil},
-		{"stand", "pot stand", "Pot stands", "", nil},
-		{"measure", "measure", "Measures", "", nil},
-		{"barometer", "barometer", "Barometers", "", nil},
+		{"pot", "a pot", "Pots", "it is heated with the water, so its mass counts", nil},
+		{"fuel", "a bottle of fuel", "Fuel", "its strength says how much heat a gram gives", nil},
+		{"scale", "a scale", "Scales", "a dose poured by volume is never what burned", nil},
+		{"thermometer", "a thermometer", "Thermometers", "a kelvin is more than a per cent of the way to the boil", nil},
+		{"lid", "a lid", "Lids", "", nil},
+		{"screen", "a wind screen", "Wind screens", "", nil},
+		{"stand", "a pot stand", "Pot stands", "", nil},
+		{"measure", "a measure", "Measures", "", nil},
+		{"barometer", "a barometer", "Barometers", "", nil},
 	}
-	things := map[string][]shelfThing{"pot": list(), "fuel": list()}
+	things := map[string][]shelfThing{}
 	for _, x := range g.Pots {
 		things["pot"] = append(things["pot"], shelfThing{x.Name, facts(x.Mass.Text, x.Material, x.Holds.Text)})
 	}
@@ -96,8 +96,22 @@ func facts(texts ...string) string {
 type kin struct {
 	gear.Burner
 	Photo    *bench.Photo
-	Made     string // "shop-made", or from what
+	Uses     []string // titles of the trials that it is in
+	Amiss    string   // what is wrong with its parent
 	Children []*kin
+}
+
+// Change says what was changed, and against what.
+func (k *kin) Change() string {
+	switch {
+	case k.Parent == "" && k.Changed == "":
+		return ""
+	case k.Parent == "":
+		return "changed: " + k.Changed
+	case k.Changed == "":
+		return "changed from " + k.Parent
+	}
+	return "changed from " + k.Parent + ": " + k.Changed
 }
 
 // families draws burners as trees: each below the one that it was changed from.
@@ -105,7 +119,7 @@ type kin struct {
 func (s *Site) families(burners []gear.Burner) []*kin {
 	byName, parent := map[string]*kin{}, map[string]string{}
 	for _, b := range burners {
-		k := &kin{Burner: b}
+		k := &kin{Burner: b, Uses: s.Bench.Uses("burner", b.Name)}
 		if photos := s.Bench.Photos("burner", b.Name); len(photos) > 0 {
 			k.Photo = &photos[0]
 		}
@@ -114,11 +128,18 @@ func (s *Site) families(burners []gear.Burner) []*kin {
 	var roots []*kin
 	for _, b := range burners {
 		k, above := byName[b.Name], byName[b.Parent]
-		if above == nil || circular(parent, b.Name) {
+		switch {
+		case b.Parent == "":
 			roots = append(roots, k)
-			continue
+		case above == nil:
+			k.Amiss = b.Parent + " is not on the shelf"
+			roots = append(roots, k)
+		case circular(parent, b.Name):
+			k.Amiss = "it descends from itself: correct which was built first"
+			roots = append(roots, k)
+		default:
+			above.Children = append(above.Children, k)
 		}
-		above.Children = append(above.Children, k)
 	}
 	return roots
 }
@@ -127,12 +148,12 @@ func (s *Site) families(burners []gear.Burner) []*kin {
 func circular(parent map[string]string, name string) bool {
 	at := parent[name]
 	for range parent {
-		if at == name {
-			return true
+		if at == name || at == "" {
+			break
 		}
 		at = parent[at]
 	}
-	return false
+	return at == name
 }
 
 func (s *Site) shelf(w http.ResponseWriter, r *http.Request) error {
@@ -152,38 +173,44 @@ type thingView struct {
 	Facts      []shelfThing
 	Album      album
 	Above      string // the burner it was changed from, where that is on the shelf
-	Family     []*kin // of a burner: what was made from it
-	Uses       []string
+	Amiss      string // what is wrong with its parent
+	Family     []*kin // of a burner: what was made from it, and from that
+	Uses       []usage
 	History    []bench.Version
 	Found      []finding.Finding
 	Burner     bool
-	Own        bool
+	Own        bool // it holds: it is neither off the shelf nor disputed
+	Rival      bool // records disagree on it
 }
 
 func (s *Site) thing(w http.ResponseWriter, r *http.Request) error {
 	kind, name := r.PathValue("kind"), r.PathValue("name")
-	alone, _, found := s.Bench.Thing(kind, name)
-	if !isGear(kind) || alone == nil && len(found) == 0 {
+	if !isGear(kind) {
 		return bench.ErrUnknown
 	}
-	history, err := s.Bench.History(r.Context(), kind, name)
+	v, err := s.things.page(s.Bench.Version(""), [2]string{kind, name}, func() (thingView, error) { return s.viewThing(r.Context(), kind, name) })
 	if err != nil {
 		return err
 	}
+	return s.show(w, r, "thing.html", frame{Title: name, Section: "shelf", Live: "*", Body: v})
+}
+
+func (s *Site) viewThing(ctx context.Context, kind, name string) (thingView, error) {
+	alone, stands, found := s.Bench.Thing(kind, name)
+	history, err := s.Bench.History(ctx, kind, name) // what is off the shelf has one too
+	if err != nil {
+		return thingView{}, err
+	}
 	slices.Reverse(history)
-	v := thingView{Kind: kind, Name: name, Found: found, History: history, Uses: s.Bench.Uses(kind, name), Burner: kind == "burner", Own: alone != nil}
-	if v.Album, err = s.album(r, kind, name); err != nil {
-		return err
+	v := thingView{Kind: kind, Name: name, Found: found, History: history, Uses: s.uses(kind, name), Burner: kind == "burner", Own: alone != nil, Rival: len(stands) > 1}
+	if v.Album, err = s.album(ctx, kind, name, at("shelf", kind, name)); err != nil || alone == nil {
+		return v, err
 	}
-	if alone != nil {
-		if v.Facts, err = factsOf(kind, alone); err != nil {
-			return err
-		}
-	}
-	if v.Burner && alone != nil {
+	if v.Burner {
 		s.kinship(&v, alone.Shelf.Burners[0])
 	}
-	return s.show(w, r, "thing.html", frame{Title: name, Section: "shelf", Live: "*", Body: v})
+	v.Facts, err = factsOf(kind, alone)
+	return v, err
 }
 
 // kinship finds the burners around one.
@@ -197,7 +224,7 @@ func (s *Site) kinship(v *thingView, b gear.Burner) {
 	find = func(list []*kin) {
 		for _, k := range list {
 			if k.Name == b.Name {
-				v.Family = k.Children
+				v.Family, v.Amiss = k.Children, k.Amiss
 			}
 			find(k.Children)
 		}
@@ -205,7 +232,47 @@ func (s *Site) kinship(v *thingView, b gear.Burner) {
 	find(s.families(g.Burners))
 }
 
-// factsOf lists what is known of a thing, in the keys of the sheet.
+// usage is a trial that a thing is in, with its burns there.
+type usage struct {
+	Title string
+	Burns []string
+}
+
+// namedBurns is in how many trials the burns of a thing are looked for; with more
+// each trial's page lists them.
+const namedBurns = 12
+
+func (s *Site) uses(kind, name string) []usage {
+	var all []usage
+	titles := s.Bench.Uses(kind, name)
+	for _, title := range titles {
+		u := usage{Title: title}
+		if len(titles) <= namedBurns {
+			if v, err := s.view(title); err == nil { // else its own page says why
+				u.Burns = burnsWith(v.Trial, kind, name)
+			}
+		}
+		all = append(all, u)
+	}
+	return all
+}
+
+// burnsWith lists the burns of the entries that name a thing.
+func burnsWith(t *trial.Trial, kind, name string) []string {
+	var ids []string
+	for _, e := range t.Entries {
+		has := map[string]string{"burner": e.Burner, "pot": e.Pot, "lid": e.Lid, "screen": e.Screen, "stand": e.Stand, "fuel": e.Fuel}
+		for _, b := range t.Burns {
+			if has[kind] == name && b.Entry == e.Name {
+				ids = append(ids, b.ID)
+			}
+		}
+	}
+	return ids
+}
+
+// factsOf lists what is known of a thing, in the keys of the sheet; what belongs
+// together, such as a ring of jets, is one fact.
 func factsOf(kind string, alone *trial.Trial) ([]shelfThing, error) {
 	values, err := sheet.FormOf(kind, alone)
 	if err != nil {
@@ -214,12 +281,35 @@ func factsOf(kind string, alone *trial.Trial) ([]shelfThing, error) {
 	fields, _ := sheet.Fields(kind, values, alone.Settings.System)
 	var all []shelfThing
 	for _, f := range fields {
-		if values[f.Name] == "" || f.Name == "name" || f.Name == "marker" {
+		text := values[f.Name]
+		if text == "" || f.Name == "name" || f.Name == "marker" {
 			continue
 		}
-		all = append(all, shelfThing{strings.TrimPrefix(f.Group+", "+f.Label, ", "), strings.ReplaceAll(values[f.Name], "_", " ")})
+		if f.Kind == sheet.Choice {
+			text = strings.ReplaceAll(text, "_", " ")
+		}
+		switch last := len(all) - 1; {
+		case f.Group == "":
+			all = append(all, shelfThing{f.Label, text})
+		case last >= 0 && all[last].Name == f.Group:
+			all[last].Figure += joint(f) + text
+		default:
+			all = append(all, shelfThing{f.Group, strings.TrimPrefix(joint(f), " · ") + text})
+		}
 	}
 	return all, nil
+}
+
+// joint leads to a value from those before it in its group; what says itself what
+// it is goes without its key.
+func joint(f sheet.Field) string {
+	switch f.Key {
+	case "what", "kind", "material", "note", "tool", "substance":
+		return " · "
+	case "holds": // of a trait
+		return ": "
+	}
+	return " · " + f.Label + " "
 }
 
 var gearNames = []string{"burner", "pot", "lid", "screen", "stand", "fuel", "scale", "thermometer", "barometer", "measure"}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -10,6 +11,7 @@ import (
 	"fairburn/bench"
 	"fairburn/draw"
 	"fairburn/finding"
+	"fairburn/journal"
 	"fairburn/sheet"
 	"fairburn/trial"
 )
@@ -26,7 +28,55 @@ type thingForm struct {
 	Other      []finding.Finding
 	Uses       []string
 	Burner     bool
-	Units      string
+	Markers    []markerChoice // of a burner
+}
+
+// fields are all that the form asks, in its order.
+func (v thingForm) fields() []field {
+	all := slices.Clone(v.Main)
+	for _, g := range v.Groups {
+		all = append(all, g.Fields...)
+	}
+	return all
+}
+
+// Wrong lists the fields whose values could not be taken.
+func (v thingForm) Wrong() []field {
+	return slices.DeleteFunc(v.fields(), func(f field) bool { return f.Wrong == "" })
+}
+
+// markerChoice is a colour and shape that a burner may have.
+type markerChoice struct {
+	N      int
+	Shape  string
+	Has    string // the burners that have it
+	Chosen bool
+}
+
+var shapeNames = map[draw.Shape]string{
+	draw.Disc: "disc", draw.Square: "square", draw.Peak: "peak", draw.Diamond: "diamond",
+	draw.Dip: "dip", draw.Plus: "plus", draw.Cross: "cross", draw.Hourglass: "hourglass",
+}
+
+// markers lists the colours and shapes with who has them. Of a new burner the
+// first free one is chosen.
+func (s *Site) markers(values map[string]string, alone *trial.Trial) []markerChoice {
+	g, _ := s.Bench.Shelf()
+	chosen := values["marker"]
+	if chosen == "" && alone == nil {
+		chosen = strconv.Itoa(freeMarker(g.Burners, draw.Entries))
+	}
+	var all []markerChoice
+	for n := 1; n <= draw.Entries; n++ {
+		m := markerChoice{N: n, Shape: shapeNames[draw.EntryShape(n-1)], Chosen: chosen == strconv.Itoa(n)}
+		for _, b := range g.Burners {
+			if b.Marker == n && (alone == nil || b.Name != alone.Shelf.Burners[0].Name) {
+				m.Has = facts(m.Has, b.Name)
+			}
+		}
+		all = append(all, m)
+	}
+	return all
 }
 
 // firstFields are asked for in the open; everything else waits in groups.
@@ -37,10 +87,14 @@ var firstFields = map[string][]string{
 // formOf lays out the form of a thing from what was typed.
 func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs []finding.Finding, alone *trial.Trial) thingForm {
 	sys := thingSystem(r, alone)
-	v := thingForm{Kind: kind, Word: kindWord(kind), Burner: kind == "burner", Parent: values["parent"], Units: sys.String()}
+	v := thingForm{Kind: kind, Word: kindWord(kind), Burner: kind == "burner", Parent: values["parent"]}
+	child := alone == nil && v.Parent != "" // its parent goes with the form unasked
 	form := newForm(kind, values, fs, sys, func(f sheet.Field) bool {
-		return f.Kind != sheet.Instrument && f.Name != "marker" && (f.Name != "changed" || values["parent"] != "")
+		return f.Kind != sheet.Instrument && f.Name != "marker" && (f.Name != "changed" || v.Parent != "") && (f.Name != "parent" || !child)
 	})
+	if v.Burner {
+		v.Markers = s.markers(values, alone)
+	}
 	v.Other = form.Other
 	groups := map[string]string{}
 	fields, _ := sheet.Fields(kind, values, sys)
@@ -57,6 +111,14 @@ func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs
 			continue
 		}
 		v.add(capital(cmp.Or(group, "sizes")), f)
+	}
+	for i, g := range v.Groups {
+		switch {
+		case child: // what was copied is looked into where it differs
+			v.Groups[i].Open = slices.ContainsFunc(g.Fields, func(f field) bool { return f.Wrong != "" })
+		case g.Head == "Jet ring 1":
+			v.Groups[i].Open = true
+		}
 	}
 	return v
 }
@@ -125,31 +187,44 @@ func (s *Site) addThing(w http.ResponseWriter, r *http.Request) error {
 		values["marker"] = strconv.Itoa(freeMarker(g.Burners, draw.Entries))
 	}
 	alone, fs := sheet.ReadForm(kind, values, thingSystem(r, nil))
-	name := strings.TrimSpace(values["name"])
-	wrong := func(field, sentence string) {
-		fs = append(fs, finding.Finding{Code: "form", Severity: finding.Fault, Where: finding.Place{Field: field}, Sentence: sentence})
+	fs = append(fs, s.unfit(kind, values)...)
+	if !faulty(fs) {
+		_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone})
+		if err == nil {
+			name := strings.TrimSpace(values["name"])
+			return back(w, r, at("shelf", kind, name), done{Said: name + " is on the shelf", Kind: kind, Subject: subject})
+		}
+		if errors.Is(err, journal.ErrFull) {
+			return err
+		}
+		fs = append(fs, amiss("", err.Error()))
 	}
+	v := s.formOf(r, kind, values, fs, nil)
+	v.Action = at("add", kind)
+	return s.showStatus(w, r, http.StatusUnprocessableEntity, "thing_edit.html", frame{Title: "New " + v.Word, Section: "shelf", Body: v})
+}
+
+// amiss is what is wrong with a field of a form, or with all of it.
+func amiss(field, sentence string) finding.Finding {
+	return finding.Finding{Code: "form", Severity: finding.Fault, Where: finding.Place{Field: field}, Sentence: sentence}
+}
+
+// unfit says why what was typed makes no new thing.
+func (s *Site) unfit(kind string, values map[string]string) []finding.Finding {
+	var fs []finding.Finding
+	name := strings.TrimSpace(values["name"])
 	switch there, _, _ := s.Bench.Thing(kind, name); {
 	case name == "":
-		wrong("name", "it needs a name of its own, by which you find it again")
+		fs = append(fs, amiss("name", "it needs a name of its own, by which you find it again"))
 	case name == "." || name == "..":
-		wrong("name", "a name of dots cannot stand in an address")
+		fs = append(fs, amiss("name", "a name of dots cannot stand in an address"))
 	case there != nil:
-		wrong("name", "the shelf has one of this name already; give this one another")
+		fs = append(fs, amiss("name", "the shelf has one of this name already; give this one another"))
 	}
 	if values["parent"] != "" && strings.TrimSpace(values["changed"]) == "" {
-		wrong("changed", "say what was changed, such as “rim bent inwards by 1 mm”")
+		fs = append(fs, amiss("changed", "say what was changed, such as “rim bent inwards by 1 mm”"))
 	}
-	if faulty(fs) {
-		v := s.formOf(r, kind, values, fs, nil)
-		v.Action = at("add", kind)
-		return s.showStatus(w, r, http.StatusUnprocessableEntity, "thing_edit.html", frame{Title: "New " + v.Word, Section: "shelf", Body: v})
-	}
-	_, subject, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone})
-	if err != nil {
-		return misuse{err}
-	}
-	return back(w, r, at("shelf", kind, name), done{Said: name + " is on the shelf", Kind: kind, Subject: subject})
+	return fs
 }
 
 func (s *Site) editThing(w http.ResponseWriter, r *http.Request) error {
@@ -190,7 +265,7 @@ func (s *Site) correctThing(w http.ResponseWriter, r *http.Request) error {
 		return misuse{err}
 	}
 	shown := s.formOf(r, kind, values, nil, was)
-	for _, f := range slices.Concat(append([][]field{shown.Main}, inGroups(shown.Groups)...)...) {
+	for _, f := range shown.fields() {
 		values[f.Name] = typed[f.Name]
 	}
 	for key, value := range typed { // rows that were not there before
@@ -200,21 +275,17 @@ func (s *Site) correctThing(w http.ResponseWriter, r *http.Request) error {
 	}
 	alone, fs := sheet.ReadForm(kind, values, was.Settings.System)
 	if strings.TrimSpace(values["name"]) != name {
-		fs = append(fs, finding.Finding{Code: "form", Severity: finding.Fault, Where: finding.Place{Field: "name"},
-			Sentence: "a thing keeps its name: trials find it by that; something else is a new thing"})
+		fs = append(fs, amiss("name", "a thing keeps its name: trials find it by that; something else is a new thing"))
 	}
-	if faulty(fs) {
-		return s.showThingForm(w, r, http.StatusUnprocessableEntity, s.correction(r, kind, name, values, fs, typed["saw"], was))
+	if !faulty(fs) {
+		_, _, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone, Saw: sawOf(r)})
+		if err == nil {
+			return back(w, r, at("shelf", kind, name), done{Said: name + " corrected", Kind: kind, Subject: name})
+		}
+		if errors.Is(err, journal.ErrFull) {
+			return err
+		}
+		fs = append(fs, amiss("", err.Error()))
 	}
-	if _, _, err := s.Bench.Put(r.Context(), bench.Edit{Kind: kind, Thing: alone, Saw: sawOf(r)}); err != nil {
-		return misuse{err}
-	}
-	return back(w, r, at("shelf", kind, name), done{Said: name + " corrected", Kind: kind, Subject: name})
-}
-
-func inGroups(groups []editGroup) (all [][]field) {
-	for _, g := range groups {
-		all = append(all, g.Fields)
-	}
-	return all
+	return s.showThingForm(w, r, http.StatusUnprocessableEntity, s.correction(r, kind, name, values, fs, typed["saw"], was))
 }

@@ -1,16 +1,13 @@
 package web
 
 import (
-	"bytes"
-	"image"
-	"image/color"
-	"image/jpeg"
-	"mime/multipart"
 	"net/http"
-	"net/http/httptest"
 	"net/url"
+	"slices"
 	"strings"
 	"testing"
+
+	dom "golang.org/x/net/html"
 )
 
 func TestEmptyShelfTeaches(t *testing.T) {
@@ -131,84 +128,218 @@ func TestCorrectionAndTakingOff(t *testing.T) {
 	}
 }
 
-// sendPhoto sends a file as a phone's browser does.
-func sendPhoto(t *testing.T, s *Site, path string, file []byte) *httptest.ResponseRecorder {
+// untouched is what a browser sends of the forms of a page that go to an address,
+// when nothing in them is touched.
+func untouched(t *testing.T, body, action string) url.Values {
 	t.Helper()
-	var body bytes.Buffer
-	m := multipart.NewWriter(&body)
-	part, err := m.CreateFormFile("photo", "burner.jpg")
+	root, err := dom.Parse(strings.NewReader(body))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := part.Write(file); err != nil {
-		t.Fatal(err)
+	form := url.Values{}
+	for n := range root.Descendants() {
+		if n.Data != "form" || attribute(n, "action") != action {
+			continue
+		}
+		for in := range n.Descendants() {
+			kind := attribute(in, "type")
+			off := (kind == "checkbox" || kind == "radio") && !has(in, "checked")
+			if has(in, "name") && !off {
+				form.Add(attribute(in, "name"), typedIn(in))
+			}
+		}
 	}
-	for name, value := range map[string]string{"caption": `<b>"rim"</b>`, "to": "/shelf/burner/Tansy"} {
-		if err := m.WriteField(name, value); err != nil {
+	if len(form) == 0 {
+		t.Fatalf("no form goes to %s", action)
+	}
+	return form
+}
+
+// typedIn is what a control of a form holds.
+func typedIn(in *dom.Node) string {
+	switch in.Data {
+	case "textarea":
+		if in.FirstChild != nil {
+			return in.FirstChild.Data
+		}
+		return ""
+	case "select":
+		for o := range in.Descendants() {
+			if has(o, "selected") {
+				return attribute(o, "value")
+			}
+		}
+		return ""
+	}
+	return attribute(in, "value")
+}
+
+func has(n *dom.Node, key string) bool {
+	return slices.ContainsFunc(n.Attr, func(a dom.Attribute) bool { return a.Key == key })
+}
+
+func attribute(n *dom.Node, key string) string {
+	for _, a := range n.Attr {
+		if a.Key == key {
+			return a.Val
+		}
+	}
+	return ""
+}
+
+// What a browser sends of the form of a child holds its parent once.
+func TestChildAsABrowserSendsIt(t *testing.T) {
+	s := newSite(t)
+	form := untouched(t, page(t, s, "/add/burner?parent=Tansy"), "/add/burner")
+	if got := form["parent"]; !slices.Equal(got, []string{"Tansy"}) {
+		t.Fatalf("the form sends the parents %q, expected Tansy alone", got)
+	}
+	form.Set("name", "Tansy bent")
+	form.Set("changed", "rim bent in")
+	sent(t, s, "/add/burner", form)
+	g, _ := s.Bench.Shelf()
+	for _, b := range g.Burners {
+		if b.Name == "Tansy bent" && (b.Parent != "Tansy" || b.Can.Text != "66 mm" || b.Jets[0].Count != 16 || b.Marker != 5) {
+			t.Errorf("the child is %+v", b)
+		}
+	}
+	form.Set("name", "Tansy bent more")
+	form.Set("changed", "")
+	again := untouched(t, post(t, s, "/add/burner", form).Body.String(), "/add/burner")
+	if again.Get("parent") != "Tansy" || again.Get("name") != "Tansy bent more" || again.Get("can") != "66 mm" {
+		t.Errorf("refused, the form holds %v", again)
+	}
+}
+
+// A correction that touches nothing changes nothing.
+func TestUntouchedFormsChangeNothing(t *testing.T) {
+	s := newSite(t)
+	for kind, name := range map[string]string{"burner": "Tansy", "pot": "pot", "fuel": "bottle from September", "scale": "pocket scale"} {
+		path := at("shelf", kind, name)
+		_, before, _ := s.Bench.Thing(kind, name)
+		sent(t, s, path+"/edit", untouched(t, page(t, s, path+"/edit"), path+"/edit"))
+		if _, after, _ := s.Bench.Thing(kind, name); !slices.Equal(before, after) {
+			t.Errorf("%s %s has a new record", kind, name)
+		}
+	}
+}
+
+func TestMarkerOfABurnerIsChosen(t *testing.T) {
+	s := newSite(t)
+	form := untouched(t, page(t, s, "/add/burner"), "/add/burner")
+	if form.Get("marker") != "5" {
+		t.Errorf("marker %q is offered, expected 5, the first that no burner has", form.Get("marker"))
+	}
+	form.Set("name", "Sedge")
+	form.Set("marker", "7")
+	sent(t, s, "/add/burner", form)
+	if again := untouched(t, page(t, s, "/shelf/burner/Sedge/edit"), "/shelf/burner/Sedge/edit"); again.Get("marker") != "7" {
+		t.Errorf("marker %q was kept, expected 7", again.Get("marker"))
+	}
+	form = untouched(t, page(t, s, "/add/burner"), "/add/burner")
+	form.Set("name", "Rush")
+	form.Set("marker", "red")
+	if w := post(t, s, "/add/burner", form); w.Code != http.StatusUnprocessableEntity {
+		t.Errorf("marker red: %d", w.Code)
+	}
+}
+
+func TestShelfSaysWhoBurnedWhereAndWhatIsAmiss(t *testing.T) {
+	s := newSite(t)
+	take(t, s, "fairburn = 1\ntitle = \"x\"\n[[burner]]\nname = \"A\"\nparent = \"B\"\nchanged = \"x\"\n[[burner]]\nname = \"B\"\nparent = \"A\"\nchanged = \"x\"\n[[burner]]\nname = \"C\"\nparent = \"gone\"\nchanged = \"x\"\n")
+	body := page(t, s, "/shelf")
+	for want, times := range map[string]int{"gone is not on the shelf": 1, "it descends from itself": 2, "in " + demoTitle: 5} {
+		if n := strings.Count(body, want); n != times {
+			t.Errorf("the shelf says %q %d times, expected %d", want, n, times)
+		}
+	}
+	for name, want := range map[string]string{
+		"A": "it descends from itself", "C": "gone is not on the shelf", "Tansy": at("trial", demoTitle, "burn", "3"),
+	} {
+		if !strings.Contains(page(t, s, at("shelf", "burner", name)), want) {
+			t.Errorf("the page of %s does not say %q", name, want)
+		}
+	}
+}
+
+// Names may hold anything that can stand in an address.
+func TestThingsOfAnyName(t *testing.T) {
+	for _, name := range append(meanTitles, "a/b//c", "new", "\u200fموقد", strings.Repeat("छ", 50), strings.Repeat("x", 150)) {
+		s := emptySite(t)
+		form := untouched(t, page(t, s, "/add/burner"), "/add/burner")
+		form.Set("name", name)
+		path, _, _ := strings.Cut(sent(t, s, "/add/burner", form), "?")
+		sendPhoto(t, s, photoPath("burner", name), jpegWith(t, "x"))
+		if n := len(s.Bench.Photos("burner", name)); n != 1 {
+			t.Errorf("%q has %d photos", name, n)
+		}
+		edit := untouched(t, page(t, s, path+"/edit"), path+"/edit")
+		edit.Set("dry_mass", "9.7 g")
+		sent(t, s, path+"/edit", edit)
+		child := untouched(t, page(t, s, "/add/burner?parent="+url.QueryEscape(name)), "/add/burner")
+		child.Set("name", "child")
+		child.Set("changed", "x")
+		sent(t, s, "/add/burner", child)
+		for _, at := range []string{"/shelf", path, "/shelf/burner/child"} {
+			body := page(t, s, at)
+			if strings.Contains(body, "<script>alert") || strings.Contains(body, "ZgotmplZ") {
+				t.Errorf("%q is markup on %s", name, at)
+			}
+		}
+		sent(t, s, path+"/off", url.Values{})
+		if !strings.Contains(page(t, s, "/shelf/burner/child"), "is not on the shelf") {
+			t.Errorf("%q: its child does not miss it", name)
+		}
+	}
+}
+
+// A name too long for a record comes back in the form.
+func TestNameTooLong(t *testing.T) {
+	s := emptySite(t)
+	for _, name := range []string{strings.Repeat("x", 151), "two\nlines", "\xff"} {
+		w := post(t, s, "/add/pot", url.Values{"name": {name}, "notes": {"kept words"}, "mass": {"118 g"}})
+		if w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "118 g") {
+			t.Errorf("%q: %d %s", name, w.Code, w.Body)
+		}
+	}
+}
+
+// What two others say differently of a thing waits for a word; a photo of it does not.
+func TestThingOnWhichOthersDisagree(t *testing.T) {
+	s := emptySite(t)
+	for seed, mass := range []string{"118 g", "121 g"} {
+		o := newOther(t, uint64(5+seed), "Rowan", "")
+		o.takes(t, "fairburn = 1\ntitle = \"x\"\n[[pot]]\nname = \"theirs\"\nmass = \""+mass+"\"\n")
+		if _, err := s.Bench.Merge(t.Context(), strings.NewReader(o.records(t)), "test"); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := m.Close(); err != nil {
-		t.Fatal(err)
+	if body := page(t, s, "/shelf/pot/theirs"); !strings.Contains(body, "Its records disagree") || !strings.Contains(body, "118 g") || strings.Contains(body, "off the shelf") {
+		t.Errorf("the page does not say that its records disagree: %s", body)
 	}
-	r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, path, &body)
-	r.Header.Set("Content-Type", m.FormDataContentType())
-	return ask(s, r)
+	if w := sendPhoto(t, s, photoPath("pot", "theirs"), jpegWith(t, "x")); w.Code != http.StatusSeeOther {
+		t.Errorf("a photo of it: %d %s", w.Code, w.Body)
+	}
+	if w := get(t, s, "/shelf/pot/theirs/edit"); w.Code != http.StatusNotFound {
+		t.Errorf("correcting it: %d, expected 404", w.Code)
+	}
 }
 
-// jpegWith is a small picture with something written into its metadata.
-func jpegWith(t *testing.T, secret string) []byte {
-	t.Helper()
-	im := image.NewRGBA(image.Rect(0, 0, 24, 16))
-	im.Set(3, 3, color.White)
-	var b bytes.Buffer
-	if err := jpeg.Encode(&b, im, nil); err != nil {
-		t.Fatal(err)
-	}
-	comment := append([]byte{0xff, 0xfe, 0, byte(len(secret) + 2)}, secret...)
-	return append(append(append([]byte{}, b.Bytes()[:2]...), comment...), b.Bytes()[2:]...)
-}
-
-func TestPhotos(t *testing.T) {
+// Off the shelf a thing keeps its page and its photos, and may come again.
+func TestThingOffTheShelf(t *testing.T) {
 	s := newSite(t)
-	w := sendPhoto(t, s, photoPath("burner", "Tansy"), jpegWith(t, "N 46.5 E 7.9"))
-	if w.Code != http.StatusSeeOther {
-		t.Fatalf("upload: %d %s", w.Code, w.Body)
+	sent(t, s, "/shelf/lid/lid/off", url.Values{})
+	if body := page(t, s, "/shelf/lid/lid"); !strings.Contains(body, "It is off the shelf") || !strings.Contains(body, "22 g") {
+		t.Error("its page does not say so, or what it was is gone")
 	}
-	body := page(t, s, "/shelf/burner/Tansy")
-	_, rest, found := strings.Cut(body, `<img src="`)
-	src, _, _ := strings.Cut(rest, `"`)
-	if !found || strings.Contains(body, "<b>") {
-		t.Fatal("no photo on the page, or its caption is markup")
+	back := untouched(t, page(t, s, "/shelf/lid/lid"), "/undo")
+	sent(t, s, "/undo", back)
+	if body := page(t, s, "/shelf/lid/lid"); strings.Contains(body, "It is off the shelf") {
+		t.Error("it was not put back")
 	}
-	shown := get(t, s, src)
-	if shown.Code != http.StatusOK || shown.Header().Get("Content-Type") != "image/jpeg" || bytes.Contains(shown.Body.Bytes(), []byte("46.5")) {
-		t.Errorf("photo: %d %v, or the place is still in it", shown.Code, shown.Header())
-	}
-	photos := s.Bench.Photos("burner", "Tansy")
-	sent(t, s, "/undo", url.Values{"kind": {"photo"}, "subject": {photos[0].Subject}, "to": {"/shelf"}})
-	if n := len(s.Bench.Photos("burner", "Tansy")); n != 0 {
-		t.Errorf("%d photos after undo", n)
-	}
-}
-
-func TestHostileUploads(t *testing.T) {
-	s := newSite(t)
-	for name, file := range map[string][]byte{
-		"an SVG with script": []byte(`<svg xmlns="http://www.w3.org/2000/svg"><script>alert(1)</script></svg>`),
-		"a page":             []byte("<html><script>alert(1)</script>"),
-		"nothing":            {},
-		"half a JPEG":        jpegWith(t, "x")[:40],
-		"a huge PNG":         []byte("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x0f\x42\x40\x00\x0f\x42\x40\x08\x02\x00\x00\x00\x00\x00\x00\x00"),
-	} {
-		if w := sendPhoto(t, s, photoPath("burner", "Tansy"), file); w.Code != http.StatusBadRequest {
-			t.Errorf("%s: %d, expected 400", name, w.Code)
-		}
-	}
-	if w := sendPhoto(t, s, photoPath("burner", "Nettle"), jpegWith(t, "x")); w.Code != http.StatusNotFound {
-		t.Errorf("a photo of nothing: %d, expected 404", w.Code)
-	}
-	if n := len(s.Bench.Photos("burner", "Tansy")); n != 0 {
-		t.Errorf("%d photos were kept", n)
+	sent(t, s, "/shelf/lid/lid/off", url.Values{})
+	sent(t, s, "/add/lid", url.Values{"name": {"lid"}, "mass": {"23 g"}})
+	if body := page(t, s, "/shelf"); !strings.Contains(body, "23 g") {
+		t.Error("it did not come again")
 	}
 }

@@ -8,7 +8,7 @@
 //
 // Read site.go (the addresses), view.go (a trial worked out once and kept),
 // layout.go (what all pages share), then one page: trials.go, burn.go, shelf.go,
-// bench.go with marks.go, verdict.go, trips.go, journal.go, devices.go.
+// setup.go, timing.go with marks.go, verdict.go, trips.go, journal.go, devices.go.
 package web
 
 import (
@@ -47,7 +47,8 @@ type Site struct {
 	Config
 	views  views
 	walks  tripViews
-	logs   logPages
+	logs   untilChanged[int, listedLog]       // by the records passed over
+	things untilChanged[[2]string, thingView] // by kind and name
 	live   live
 	setups sync.Mutex // one burn is set up at a time, so that each has an id of its own
 }
@@ -55,7 +56,7 @@ type Site struct {
 // New makes a Site. Its live updates end with ctx.
 func New(ctx context.Context, c Config) *Site {
 	s := &Site{Config: c}
-	go s.live.run(ctx, c.Store.Watch(ctx), func() { _ = c.Bench.Refresh(ctx) }) // what cannot be read now is read with the next change
+	go s.live.run(ctx, c.Store.Watch(ctx), func() error { return c.Bench.Refresh(ctx) })
 	return s
 }
 
@@ -116,15 +117,16 @@ func (s *Site) page(h handler) http.Handler {
 		var m misuse
 		var large *http.MaxBytesError
 		switch {
+		case errors.Is(err, journal.ErrFull):
+			status, what = http.StatusInsufficientStorage, "The disk is full"
+			err = errors.New("nothing was kept and nothing was lost; make room on the disk of the bench and do it again")
 		case errors.Is(err, bench.ErrUnknown), errors.Is(err, journal.ErrAbsent):
 			status, what = http.StatusNotFound, "Not on this bench"
 		case errors.As(err, &large):
 			status, what = http.StatusRequestEntityTooLarge, "Too large"
-		case errors.As(err, &m):
+			err = fmt.Errorf("more than %d kB came, expected at most that; nothing was kept: send it smaller", large.Limit>>10)
+		case errors.As(err, &m), errors.Is(err, bench.ErrRefused):
 			status, what = http.StatusBadRequest, "Not as expected"
-		case errors.Is(err, journal.ErrFull):
-			status, what = http.StatusInsufficientStorage, "The disk is full"
-			err = errors.New("nothing was kept and nothing was lost; make room on the disk of the bench and do it again")
 		}
 		s.renderError(w, r, status, what, err)
 	})
@@ -160,7 +162,10 @@ func doneOf(r *http.Request) done {
 }
 
 // brief keeps what came in an address short; a page shows it as text.
-func brief(s string) string { return s[:min(len(s), 200)] }
+func brief(s string) string { return cut(s, 200) }
+
+// cut keeps at most n bytes of a text, and of those what is UTF-8.
+func cut(s string, n int) string { return strings.ToValidUTF8(s[:min(len(s), n)], "") }
 
 // undo takes the tester's last word on a subject back.
 func (s *Site) undo(w http.ResponseWriter, r *http.Request) error {
@@ -177,6 +182,8 @@ func (s *Site) standing(kind, subject, page string) string {
 	x, live, _ := s.Bench.Thing(kind, subject)
 	switch {
 	case x != nil || len(live) > 1:
+		return page
+	case kind == "photo": // of something that still stands
 		return page
 	case kind == "trial":
 		return "/"

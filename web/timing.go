@@ -137,6 +137,19 @@ func newBurning(t *trial.Trial, r burn.Record, moments []bench.Moment) *burning 
 	return b
 }
 
+// Owed counts what a figure of the ended burn still waits for; one left out has none.
+func (b *burning) Owed() (n int) {
+	if b.Void {
+		return 0
+	}
+	for _, a := range b.Missing {
+		if a.Need != station.May {
+			n++
+		}
+	}
+	return n
+}
+
 // written adds the marks that stand in the burn's own record alone. They are not
 // undone here: who wrote them down corrects them on the page of the burn.
 func (b *burning) written(r burn.Record) {

@@ -16,9 +16,6 @@ import (
 	"fairburn/trial"
 )
 
-// longestTitle keeps titles fit for an address and a heading, in bytes.
-const longestTitle = 150
-
 // draft is a trial as a person asks for it, before it is kept.
 type draft struct {
 	Shelf  gear.Shelf
@@ -134,8 +131,8 @@ func titleTrouble(title string) string {
 		return "give the trial a title, such as “narrow against wide wall”"
 	case title == "." || title == "..":
 		return "expected a title with a letter or figure in it"
-	case len(title) > longestTitle:
-		return fmt.Sprintf("read a title of %d bytes, expected at most %d: the question has room for more", len(title), longestTitle)
+	case len(title) > bench.LongestTitle:
+		return fmt.Sprintf("read a title of %d bytes, expected at most %d: the question has room for more", len(title), bench.LongestTitle)
 	}
 	return ""
 }
@@ -144,7 +141,7 @@ func titleTrouble(title string) string {
 // on it already.
 func useGear(t *trial.Trial, shelf gear.Shelf) {
 	for _, e := range t.Entries {
-		use(&t.Shelf.Burners, shelf.Burners, e.Burner)
+		useKin(t, shelf, e.Burner)
 		use(&t.Shelf.Pots, shelf.Pots, e.Pot)
 		use(&t.Shelf.Lids, shelf.Lids, e.Lid)
 		use(&t.Shelf.Screens, shelf.Screens, e.Screen)
@@ -153,12 +150,24 @@ func useGear(t *trial.Trial, shelf gear.Shelf) {
 	}
 }
 
+// useKin puts a burner on the trial's shelf, and those it was changed from, so
+// that the trial says what each was made of.
+func useKin(t *trial.Trial, shelf gear.Shelf, name string) {
+	for range shelf.Burners { // as often as a family can be deep, be it a circle
+		use(&t.Shelf.Burners, shelf.Burners, name)
+		b, _ := gear.Find(shelf.Burners, name)
+		if name = b.Parent; name == "" {
+			return
+		}
+	}
+}
+
 func use[T gear.Named](own *[]T, shelf []T, name string) {
 	if _, has := gear.Find(*own, name); has {
 		return
 	}
 	if x, ok := gear.Find(shelf, name); ok {
-		*own = append(*own, x)
+		*own = append(slices.Clip(*own), x) // the list may be the bench's own, which others read
 	}
 }
 

@@ -112,8 +112,12 @@ func planChanges(t *trial.Trial, p trial.Plan) string {
 	next := *t
 	next.Plan = p
 	now := station.Of(&next)
-	return fmt.Sprintf("Burns made so far: %d with a place in this plan, %d without one. All of them stay, with their figures. Left to make: %d.",
-		now.Done, len(now.Extra), len(now.Left))
+	out := ""
+	if n := len(now.Void); n > 0 {
+		out = fmt.Sprintf(", %d left out", n)
+	}
+	return fmt.Sprintf("Burns made so far: %d with a place in this plan, %d without one%s. All of them stay, with their figures. Left to make: %d.",
+		now.Done, len(now.Extra), out, len(now.Left))
 }
 
 // keepPlan puts the proposal on the bench.

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -140,7 +141,7 @@ func TestTrialIsRefusedInWordsAndNothingIsLost(t *testing.T) {
 		"title twice":  {url.Values{}, "there is a trial of this title on the bench already"},
 		"no title":     {url.Values{"title": {" "}}, "give the trial a title"},
 		"dots":         {url.Values{"title": {".."}}, "expected a title with a letter or figure in it"},
-		"long":         {url.Values{"title": {strings.Repeat("x", 201)}}, "read a title of 201 bytes, expected at most 200"},
+		"long":         {url.Values{"title": {strings.Repeat("x", 141)}}, "read a title of 141 bytes, expected at most 140"},
 		"no burner":    {url.Values{"title": {"b"}, "burner": nil}, "tick at least one burner"},
 		"no unit":      {url.Values{"title": {"c"}, "reference.water": {"500"}}, "500"},
 		"bad judge":    {url.Values{"title": {"d"}, "judge_by": {"luck"}}, "luck"},
@@ -315,7 +316,7 @@ func formControls(body string) (all [][2]string) {
 			}
 		case strings.HasPrefix(tag, "<textarea"):
 			value = htmlpkg.UnescapeString(between.FindStringSubmatch(tag)[1])
-		case (a["type"] == "checkbox" || a["type"] == "radio") && !strings.HasSuffix(head, " checked"):
+		case (a["type"] == "checkbox" || a["type"] == "radio") && !slices.Contains(strings.Fields(head), "checked"):
 			continue
 		}
 		all = append(all, [2]string{a["name"], value})

@@ -12,12 +12,20 @@ import (
 	"fairburn/report"
 )
 
-// verdictPages are the pages of the verdict.
+// verdictPages are the pages of the verdict. A small machine may need minutes for
+// a large trial.
 func (s *Site) verdictPages() map[string]handler {
 	return map[string]handler{
-		"GET /trial/{title}/verdict":      s.verdict,
-		"GET /trial/{title}/verdict.json": s.verdictJSON,
-		"GET /trial/{title}/report.html":  s.report,
+		"GET /trial/{title}/verdict":      patiently(s.verdict),
+		"GET /trial/{title}/verdict.json": patiently(s.verdictJSON),
+		"GET /trial/{title}/report.html":  patiently(s.report),
+	}
+}
+
+func patiently(h handler) handler {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		patient(w)
+		return h(w, r)
 	}
 }
 

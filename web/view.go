@@ -21,7 +21,7 @@ type view struct {
 	verdict *verdict.Verdict
 
 	mu    sync.Mutex
-	parts map[string]any // rendered or worked out by pages, by name
+	parts map[string]any // by name, the functions that give what pages rendered or worked out
 }
 
 // views keeps the views of the trials asked for last.
@@ -35,9 +35,9 @@ const kept = 32
 
 // view returns the trial as it stands.
 func (s *Site) view(title string) (*view, error) {
-	version := s.Bench.Version(title)
 	s.views.mu.Lock()
 	defer s.views.mu.Unlock()
+	version := s.Bench.Version(title) // not before: an old one would put a newer view out
 	for i, v := range s.views.list {
 		if v.Title != title {
 			continue
@@ -77,16 +77,47 @@ func (v *view) Verdict() *verdict.Verdict {
 }
 
 // part returns what make made of the view the first time it was asked for under
-// a name, which holds the units where they matter.
+// a name, which holds the units where they matter. Who asks for the same while it
+// is made waits for it, and nobody else: a verdict takes seconds, and the page
+// beside the flame has no time. What failed is made anew the next time.
 func part[T any](v *view, name string, make func() (T, error)) (T, error) {
 	v.mu.Lock()
-	defer v.mu.Unlock()
-	if x, ok := v.parts[name].(T); ok {
-		return x, nil
+	made, ok := v.parts[name].(func() (T, error))
+	if !ok {
+		made = sync.OnceValues(make)
+		v.parts[name] = made
 	}
-	x, err := make()
-	if err == nil {
-		v.parts[name] = x
+	v.mu.Unlock()
+	x, err := made()
+	if err != nil {
+		v.mu.Lock()
+		delete(v.parts, name)
+		v.mu.Unlock()
 	}
 	return x, err
+}
+
+// untilChanged keeps pages of all that is on the bench until something
+// is recorded or erased.
+type untilChanged[K comparable, V any] struct {
+	mu      sync.Mutex
+	version uint64
+	pages   map[K]V
+}
+
+// page returns what make made of a page the first time it was asked for.
+func (u *untilChanged[K, V]) page(version uint64, key K, make func() (V, error)) (V, error) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if u.version != version || u.pages == nil || len(u.pages) >= kept {
+		u.version, u.pages = version, map[K]V{}
+	}
+	if p, ok := u.pages[key]; ok {
+		return p, nil
+	}
+	p, err := make()
+	if err == nil {
+		u.pages[key] = p
+	}
+	return p, err
 }

@@ -81,9 +81,7 @@ func (o *openedBench) inFile(place string, start starting) (err error) {
 
 // onServer opens a club's bench. The key stays the tester's own, on this machine.
 func (o *openedBench) onServer(ctx context.Context, address string) (err error) {
-	if u, err := url.Parse(address); err == nil {
-		o.place = u.Redacted()
-	}
+	o.place = withoutPassword(address)
 	if o.home, err = ownBench(); err != nil {
 		return err
 	}
@@ -92,6 +90,23 @@ func (o *openedBench) onServer(ctx context.Context, address string) (err error) 
 	}
 	o.store, err = postgres.Open(ctx, address)
 	return err
+}
+
+// withoutPassword is an address as it may be shown. The driver takes passwords
+// among the settings too.
+func withoutPassword(address string) string {
+	u, err := url.Parse(address)
+	if err != nil {
+		return "the server" // the store refuses it in words
+	}
+	settings := u.Query()
+	for _, secret := range []string{"password", "sslpassword"} {
+		if settings.Has(secret) {
+			settings.Set(secret, "xxxxx")
+			u.RawQuery = settings.Encode()
+		}
+	}
+	return u.Redacted()
 }
 
 // withBench opens the bench for one piece of work and closes it.

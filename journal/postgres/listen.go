@@ -24,6 +24,7 @@ func (s *Store) listen(ctx context.Context) {
 		// An error here is a lost server: whoever reads or appends is told of it,
 		// and after the pause listening begins again.
 		_ = s.hear(ctx)
+		s.lost.Store(time.Now().UnixNano())
 		select {
 		case <-ctx.Done():
 		case <-time.After(pause):

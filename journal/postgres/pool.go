@@ -37,7 +37,7 @@ func (s *Store) on(ctx context.Context, do func(*pgconn.PgConn) error) error {
 		return ctx.Err()
 	}
 	defer func() { s.lines <- l }()
-	if l.conn == nil || l.conn.IsClosed() || time.Since(l.used) > fresh && l.conn.Ping(ctx) != nil {
+	if l.conn == nil || l.conn.IsClosed() || s.doubtful(l) && l.conn.Ping(ctx) != nil {
 		var err error
 		if l.conn, err = pgconn.ConnectConfig(ctx, s.config); err != nil {
 			return err
@@ -45,6 +45,10 @@ func (s *Store) on(ctx context.Context, do func(*pgconn.PgConn) error) error {
 	}
 	defer func() {
 		l.used = time.Now()
+		if l.conn.IsClosed() {
+			s.lost.Store(l.used.UnixNano())
+			return
+		}
 		// What was left within a transaction or an answer is of no use to the
 		// next; the server rolls the transaction back.
 		if l.conn.IsBusy() || l.conn.TxStatus() != 'I' {
@@ -52,6 +56,12 @@ func (s *Store) on(ctx context.Context, do func(*pgconn.PgConn) error) error {
 		}
 	}()
 	return do(l.conn)
+}
+
+// doubtful reports whether a connection is to be asked before it is used: it lay
+// idle, or another one was lost since, and a server that stops takes all of them.
+func (s *Store) doubtful(l line) bool {
+	return time.Since(l.used) > fresh || l.used.UnixNano() <= s.lost.Load()
 }
 
 // binaries says that parameters and answers go over the line as the server

@@ -17,6 +17,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
+	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
 
@@ -25,6 +27,10 @@ import (
 
 // layout is the version of the tables below.
 const layout = 1
+
+// patience is how long a connection may take to come about where the address
+// says nothing of it (connect_timeout).
+const patience = 5 * time.Second
 
 // turn is the number of the advisory lock that whoever changes the bench holds
 // until its transaction ends. Sequence numbers then become visible in the order
@@ -56,6 +62,7 @@ type Store struct {
 	name      string // of server and database, for messages; never with a password
 	config    *pgconn.Config
 	lines     chan line
+	lost      atomic.Int64 // when a connection was last lost, in nanoseconds of Unix time
 	committer *journal.Committer
 	hub       journal.Hub
 	own       context.Context    // ends with the Store
@@ -72,6 +79,9 @@ func Open(ctx context.Context, address string) (*Store, error) {
 		return nil, fmt.Errorf("opening a PostgreSQL bench: %w", err) // the driver leaves the password out
 	}
 	config.AfterConnect = durable
+	if config.ConnectTimeout == 0 { // a network that swallows what is sent would hold every page up
+		config.ConnectTimeout = patience
+	}
 	s := &Store{
 		name:      fmt.Sprintf("%s on %s", config.Database, config.Host),
 		config:    config,

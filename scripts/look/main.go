@@ -13,17 +13,24 @@ import (
 	"log"
 	"net/url"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"time"
 
-	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
+
+	"fairburn/browsertest"
 )
 
 const folder = "review"
+
+var views = []view{
+	{"phone-light", browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "light"}},
+	{"phone-dark", browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "dark"}},
+	{"desk-light", browsertest.View{Width: 1280, Height: 800, Scheme: "light"}},
+	{"desk-dark", browsertest.View{Width: 1280, Height: 800, Scheme: "dark"}},
+}
 
 func main() {
 	if len(os.Args) < 2 {
@@ -35,22 +42,17 @@ func main() {
 }
 
 func run(root string, paths []string) error {
-	chromium, err := exec.LookPath("chromium")
-	if err != nil {
-		return fmt.Errorf("chromium is needed for pictures: %w", err)
-	}
 	profile, err := os.MkdirTemp("", "look")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(profile)
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(profile))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	defer cancel()
-	ctx, cancel = chromedp.NewContext(ctx)
-	defer cancel()
-	ctx, cancel = context.WithTimeout(ctx, 10*time.Minute)
+	ctx, stop, err := browsertest.Start(profile)
+	if err != nil {
+		return err
+	}
+	defer stop()
+	ctx, cancel := context.WithTimeout(ctx, 10*time.Minute)
 	defer cancel()
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return err
@@ -61,7 +63,7 @@ func run(root string, paths []string) error {
 		}
 	}
 	for i, p := range paths {
-		for _, v := range []view{{"phone-light", 390, 844, true, "light"}, {"phone-dark", 390, 844, true, "dark"}, {"desk-light", 1280, 800, false, "light"}, {"desk-dark", 1280, 800, false, "dark"}} {
+		for _, v := range views {
 			if err := v.take(ctx, root+p, fmt.Sprintf("%02d-%s-%s.png", i, name(p), v.name)); err != nil {
 				return fmt.Errorf("%s: %w", p, err)
 			}
@@ -118,19 +120,12 @@ func kindOf(path string) string {
 
 // view is one way of looking at a page.
 type view struct {
-	name          string
-	width, height int64
-	phone         bool
-	scheme        string
+	name string
+	browsertest.View
 }
 
 func (v view) take(ctx context.Context, address, file string) error {
-	media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: v.scheme}}}
-	metrics := emulation.SetDeviceMetricsOverrideParams{Width: v.width, Height: v.height, DeviceScaleFactor: 1, Mobile: v.phone}
-	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
-		return err
-	}
-	if _, err := chromedp.Call(ctx, emulation.SetDeviceMetricsOverride, metrics); err != nil {
+	if err := browsertest.Look(ctx, v.View); err != nil {
 		return err
 	}
 	if err := chromedp.Do(ctx, chromedp.Navigate(address), chromedp.Sleep(250*time.Millisecond)); err != nil {

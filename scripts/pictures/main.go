@@ -19,8 +19,9 @@ import (
 	"strings"
 	"time"
 
-	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
+
+	"fairburn/browsertest"
 )
 
 // The demo's trials: one is judged, the other still to be burned.
@@ -31,21 +32,19 @@ const (
 
 // shot is one picture of a page.
 type shot struct {
-	name          string
-	path          string
-	width, height int64
-	phone         bool
-	scheme        string // prefers-color-scheme
-	at            string // selector brought to the top
+	name string
+	path string
+	browsertest.View
+	at string // selector brought to the top
 }
 
 var shots = []shot{
-	{"timing.png", page(next, "bench"), 390, 844, true, "light", "body"},
-	{"setup.png", page(next, "setup") + "?station=2", 390, 844, true, "dark", "body"},
-	{"trial.png", page(next, ""), 1180, 800, false, "light", "body"},
-	{"shelf.png", "/shelf", 1180, 800, false, "light", "body"},
-	{"verdict.png", page(judged, "verdict"), 1180, 900, false, "light", "body"},
-	{"pictures.png", page(judged, "verdict"), 1180, 1150, false, "light", "#pictures"},
+	{"timing.png", page(next, "bench"), browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "light"}, "body"},
+	{"setup.png", page(next, "setup") + "?station=2", browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "dark"}, "body"},
+	{"trial.png", page(next, ""), browsertest.View{Width: 1180, Height: 800, Phone: false, Scheme: "light"}, "body"},
+	{"shelf.png", "/shelf", browsertest.View{Width: 1180, Height: 800, Phone: false, Scheme: "light"}, "body"},
+	{"verdict.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 900, Phone: false, Scheme: "light"}, "body"},
+	{"pictures.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 1150, Phone: false, Scheme: "light"}, "#pictures"},
 }
 
 func page(title, part string) string {
@@ -72,19 +71,12 @@ func run() error {
 	if err := burn(root); err != nil {
 		return err
 	}
-	chromium, err := exec.LookPath("chromium")
+	ctx, stopBrowser, err := browsertest.Start(filepath.Join(work, "profile"))
 	if err != nil {
-		return fmt.Errorf("chromium is needed for pictures: %w", err)
+		return err
 	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("hide-scrollbars", true), chromedp.UserDataDir(filepath.Join(work, "profile")))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	defer cancel()
-	ctx, cancel = chromedp.NewContext(ctx)
-	defer cancel()
-	ctx, cancel = context.WithTimeout(ctx, 2*time.Minute)
+	defer stopBrowser()
+	ctx, cancel := context.WithTimeout(ctx, 2*time.Minute)
 	defer cancel()
 	if err := os.MkdirAll("docs/pictures", 0o755); err != nil {
 		return err
@@ -161,12 +153,7 @@ func burn(root string) error {
 }
 
 func (s shot) take(ctx context.Context, root string) error {
-	media := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: s.scheme}}}
-	metrics := emulation.SetDeviceMetricsOverrideParams{Width: s.width, Height: s.height, DeviceScaleFactor: 1, Mobile: s.phone}
-	if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, media); err != nil {
-		return err
-	}
-	if _, err := chromedp.Call(ctx, emulation.SetDeviceMetricsOverride, metrics); err != nil {
+	if err := browsertest.Look(ctx, s.View); err != nil {
 		return err
 	}
 	if err := chromedp.Do(ctx, chromedp.Navigate(root+s.path), chromedp.Sleep(time.Second)); err != nil {

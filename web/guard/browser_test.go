@@ -7,36 +7,14 @@ import (
 	"net"
 	"net/http"
 	"net/http/httptest"
-	"os/exec"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
-)
 
-// browser starts headless chromium, for which every name ending in .test is this
-// machine; ./check installs it. Without it the test is skipped, which
-// ./check --allow-missing tells loudly.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	chromium, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("NOT TESTED: chromium is not installed (package chromium)")
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(chromium), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.Flag("host-resolver-rules", "MAP *.test 127.0.0.1"),
-		chromedp.UserDataDir(t.TempDir()))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx)
-	t.Cleanup(cancel)
-	ctx, cancel = context.WithTimeout(ctx, time.Minute)
-	t.Cleanup(cancel)
-	return ctx
-}
+	"fairburn/browsertest"
+)
 
 // site is a guarded server with a page, a form that marks, and what was marked by whom.
 type site struct {
@@ -94,7 +72,7 @@ func shows(t *testing.T, ctx context.Context, selector, want string, steps ...ch
 // TestPairingInABrowser comes to the pairing page by a link on another site, the
 // hardest case for a SameSite=Strict cookie, then meets what other sites may try.
 func TestPairingInABrowser(t *testing.T) {
-	ctx := browser(t)
+	ctx := browsertest.Context(t)
 	s := newSite(t)
 	bench, own := "http://bench.test:"+s.port, "http://localhost:"+s.port
 	camera := foreign(t, `<a href="`+bench+"/pair/"+newKey(t, s.Devices)+`">scanned</a>`)

@@ -121,6 +121,7 @@ func (g *Guard) Handler(next http.Handler) http.Handler {
 		}
 		r, done := g.admit(r)
 		defer done()
+		defer tidy(r)
 		if !g.fromHere(w, r) || !g.bounded(w, r) {
 			return
 		}
@@ -134,6 +135,14 @@ func (g *Guard) Handler(next http.Handler) http.Handler {
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// tidy removes the files in which a large form lay while it was read. The server
+// does so for the request it made itself, and admit's is another.
+func tidy(r *http.Request) {
+	if r.MultipartForm != nil {
+		_ = r.MultipartForm.RemoveAll() // the answer stands, whatever the disk says
+	}
 }
 
 // protect sets what every answer carries. A handler may set Cache-Control anew.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"strings"
 	"testing"
 	"time"
@@ -336,6 +337,33 @@ func TestBodies(t *testing.T) {
 		}
 	}
 	b.wants("a stranger's photo", b.ask("POST", "/gear/7/photo", size(MaxBody+1), declared(MaxBody+1)), 413, "expected at most 1048576")
+}
+
+// A handler that reads a form into files leaves none of them behind, and none
+// either when it breaks its answer off.
+func TestFormsLeaveNoFiles(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	files := func() int {
+		all, err := os.ReadDir(os.TempDir())
+		if err != nil {
+			t.Error(err)
+		}
+		return len(all)
+	}
+	server := httptest.NewServer(New(Config{}).Handler(http.HandlerFunc(func(_ http.ResponseWriter, r *http.Request) {
+		if err := r.ParseMultipartForm(0); err != nil || files() == 0 {
+			t.Errorf("%d files, %v: expected one for this test to mean something", files(), err)
+		}
+		panic(http.ErrAbortHandler)
+	})))
+	const form = "--x\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"x.jpg\"\r\n\r\npixels\r\n--x--\r\n"
+	if answer, err := http.Post(server.URL, "multipart/form-data; boundary=x", strings.NewReader(form)); err == nil {
+		answer.Body.Close()
+	}
+	server.Close()
+	if n := files(); n != 0 {
+		t.Errorf("%d files were left", n)
+	}
 }
 
 type endless struct{}

@@ -5,7 +5,7 @@ import (
 	"html/template"
 	"strings"
 
-	qr "github.com/piglig/go-qr"
+	"rsc.io/qr"
 )
 
 // quiet is the light margin a code needs, in modules.
@@ -14,21 +14,20 @@ import (
 const quiet = 4
 
 // code is a QR code with its quiet zone; modules outside are light.
-type code struct{ *qr.QrCode }
+type code struct{ *qr.Code }
 
 func codeOf(url string) (code, error) {
-	c, err := qr.EncodeText(url, qr.Medium)
+	c, err := qr.Encode(url, qr.M)
 	if err != nil {
 		return code{}, fmt.Errorf("writing the address as a QR code: %w", err)
 	}
 	return code{c}, nil
 }
 
-func (c code) width() int { return c.Size() + 2*quiet }
+func (c code) width() int { return c.Size + 2*quiet }
 
 func (c code) dark(x, y int) bool {
-	x, y = x-quiet, y-quiet
-	return x >= 0 && y >= 0 && x < c.Size() && y < c.Size() && c.Module(x, y)
+	return c.Black(x-quiet, y-quiet)
 }
 
 // QRText writes an address as a QR code in half blocks, two modules a character, each

@@ -5,10 +5,13 @@
   document.addEventListener("DOMContentLoaded", function () {
     var trial = document.body.dataset.live;
     if (!trial || !window.EventSource) { return; }
-    var known = null, main = document.getElementById("main"), dirty = false;
+    var known = null, main = document.getElementById("main"), dirty = false, reading = false, again = false;
     main.addEventListener("input", function () { dirty = true; });
     function follow() {
       if (dirty || main.querySelector("details[open] form")) { say(); return; }
+      // A verdict takes seconds: it is asked for anew once the last has come.
+      if (reading) { again = true; return; }
+      reading = true;
       fetch(location.pathname + location.search, { headers: { "X-Live": "1" } }).then(function (r) { return r.ok ? r.text() : ""; }).then(function (text) {
         var fresh = text && new DOMParser().parseFromString(text, "text/html").getElementById("main");
         if (!fresh || dirty) { return; }
@@ -17,7 +20,10 @@
         main.replaceChildren.apply(main, [].slice.call(fresh.childNodes));
         main.querySelectorAll("details").forEach(function (d, i) { if (opened[i]) { d.open = true; } });
         if (focused && document.getElementById(focused)) { document.getElementById(focused).focus({ preventScroll: true }); }
-      }).catch(function () { /* the stream tells when the bench is back */ });
+      }).catch(function () { /* the stream tells when the bench is back */ }).then(function () {
+        reading = false;
+        if (again) { again = false; follow(); }
+      });
     }
     function say() {
       if (document.getElementById("stale")) { return; }

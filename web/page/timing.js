@@ -86,6 +86,7 @@
   function lost() { connected = false; line(); }
 
   function press(bay, what, ago, extra) {
+    watchClock(); // it may have been set since the last look
     var mine = Date.now() - ago * 1000;
     var p = { nonce: nonce(), title: title, burn: bay.burn.id, what: what, at: mine + clock.offset, own: mine, era: clock.era,
       within: isFinite(clock.within) ? within() : 86400000, pressed: Date.now(), zone: -new Date().getTimezoneOffset(), detail: "", takes_back: "" };
@@ -162,7 +163,7 @@
         all.push({ what: p.what, nonce: p.nonce, at: p.at, own: p.own, era: p.era, within: p.within, state: p.refused ? "refused" : "waiting", why: p.refused });
       }
     });
-    return all.filter(function (m) { return !back[m.nonce]; }).sort(function (a, b) { return a.at - b.at; });
+    return all.filter(function (m) { return !back[m.nonce]; }).sort(function (a, b) { return a.at - b.at || (a.what === "out") - (b.what === "out"); }); // out takes the moment of unseen, and comes after it
   }
   function has(list, what) { return list.some(function (m) { return m.what === what && m.state !== "refused"; }); }
   function ended(list) { return has(list, "out") || has(list, "snuffed"); }
