@@ -9,6 +9,7 @@ import (
 	"fairburn/finding"
 	"fairburn/journal"
 	"fairburn/sheet"
+	"fairburn/trial"
 )
 
 // Trip returns a trip as it stands, and the records that say so. The caller must
@@ -77,6 +78,18 @@ func (b *Bench) Used(but string) []carry.Past {
 		}
 	}
 	return all
+}
+
+// Unburned is the whole shelf as a trial without burns: what a trip can take of what
+// no trial names.
+func (b *Bench) Unburned() *trial.Reduced {
+	shelf, _ := b.Shelf()
+	return &trial.Reduced{Trial: &trial.Trial{Shelf: shelf}}
+}
+
+// LeftOut says that a trial counts for nothing, and why.
+func LeftOut(title string, why error) finding.Finding {
+	return finding.Finding{Code: "trial_left_out", Severity: finding.Caution, Where: finding.Place{Subject: "trial " + title}, Sentence: why.Error(), Remedy: "settle it in the journal"}
 }
 
 // PutTrip records a trip, or a correction of it; saw is as in Edit. It says what

@@ -10,10 +10,12 @@ import (
 
 // Limits of what is answered: longer trips and more draws are refused, not cut.
 const (
-	mostDays  = 365
-	mostLegs  = 100
-	leastDraw = 100
-	mostDraws = 1_000_000
+	mostDays   = 365
+	mostLegs   = 100
+	mostPeople = 100
+	mostBoils  = 20_000
+	leastDraw  = 100
+	mostDraws  = 1_000_000
 	// manyResupplies is more than anyone plans; it is asked about, not refused.
 	manyResupplies = 12
 )
@@ -75,8 +77,11 @@ func (c *checker) size(t *Trip, days, boils int) {
 	if days > mostDays || len(t.Legs) > mostLegs {
 		c.say(finding.Fault, "trip_too_long", "trip", "legs", fmt.Sprintf("%d days in %d legs, expected at most %d days in %d legs", days, len(t.Legs), mostDays, mostLegs), "plan it in parts")
 	}
-	if t.People < 1 {
-		c.say(finding.Fault, "nobody_goes", "trip", "people", fmt.Sprintf("%d people, expected 1 or more", t.People), "write how many go")
+	if t.People < 1 || t.People > mostPeople {
+		c.say(finding.Fault, "people_out_of_range", "trip", "people", fmt.Sprintf("%d people, expected 1 to %d", t.People, mostPeople), "write how many share the kit")
+	}
+	if boils > mostBoils {
+		c.say(finding.Fault, "too_many_boils", "trip", "legs", fmt.Sprintf("%d boils over the whole trip, expected at most %d", boils, mostBoils), "check days, people and boils a day, or plan it in parts")
 	}
 	if n := t.draws(); n < leastDraw || n > mostDraws {
 		c.say(finding.Fault, "draws_out_of_range", "trip", "draws", fmt.Sprintf("%d draws, expected %d to %d", n, leastDraw, mostDraws), "10000 are enough for most")

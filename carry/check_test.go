@@ -23,8 +23,15 @@ func TestBadInput(t *testing.T) {
 			func(t *Trip, _ *Shelf) { t.Legs[0].Days = -3 }},
 		{"trip_too_long", "trip: legs: fault: 400 days in 1 legs, expected at most 365 days in 100 legs; plan it in parts",
 			func(t *Trip, _ *Shelf) { t.Legs[0].Days = 400 }},
-		{"nobody_goes", "trip: people: fault: 0 people, expected 1 or more; write how many go",
+		{"people_out_of_range", "trip: people: fault: 0 people, expected 1 to 100; write how many share the kit",
 			func(t *Trip, _ *Shelf) { t.People = 0 }},
+		{"people_out_of_range", "trip: people: fault: 101 people, expected 1 to 100; write how many share the kit",
+			func(t *Trip, _ *Shelf) { t.People = 101 }},
+		{"too_many_boils", "trip: legs: fault: 100000 boils over the whole trip, expected at most 20000; check days, people and boils a day, or plan it in parts",
+			func(t *Trip, _ *Shelf) {
+				t.Legs[0].Days, t.Legs[0].Boils[0].PerDay, t.Legs[0].Boils[0].PerPerson, t.People = 20, 50, true, 100
+				t.Legs[0].Boils = t.Legs[0].Boils[:1]
+			}},
 		{"draws_out_of_range", "trip: draws: fault: 7 draws, expected 100 to 1000000; 10000 are enough for most",
 			func(t *Trip, _ *Shelf) { t.Draws = 7 }},
 		{"nothing_boiled", "trip: legs: caution: no leg boils any water, so every kit needs no fuel; write the boils of each day, such as 500 mL twice",

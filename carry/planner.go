@@ -186,13 +186,14 @@ func (d *drawer) sample(c *class) sampled {
 	return s
 }
 
-// corrected is the factor that earlier trips with a stove put on its need: the
+// corrected is the factor that other trips with a stove put on its need: the
 // geometric mean of used over planned, drawn towards 1 as if the plan had been right
-// once (common practice, no source). Without trips it is 1.
+// once (common practice, no source). Without trips it is 1. What a trip used itself
+// does not correct its own plan.
 func (t *Trip) corrected(stove string) float64 {
 	sum, n := 0.0, 0.0
 	for _, p := range t.Past {
-		if p.Stove == stove && p.unusable() == "" {
+		if p.Stove == stove && (p.Trip == "" || p.Trip != t.Title) && p.unusable() == "" {
 			sum += math.Log(float64(p.Used.Value / p.Planned.Value))
 			n++
 		}

@@ -37,8 +37,8 @@ type Turn struct {
 	Tie  bool      `json:"tie,omitempty"` // on the day before, both weighed the same
 }
 
-// sweepDraws is enough draws for a mass: the reserve's quantile moves by less than
-// a gram or two with more.
+// sweepDraws is enough draws to compare masses, all trips being drawn alike: the
+// reserve's quantile moves by less than a gram or two with more.
 const sweepDraws = 2000
 
 // Sweep lasts the trip 1 to days long, with bottles, cartridges and tablets in
@@ -157,8 +157,10 @@ func (d Driver) span() float64 { return math.Abs(float64(d.High.Load - d.Low.Loa
 
 // Drive says what drives the answer, greatest change of load first: each input that
 // is drawn is held at its 5 % and 95 % points, and days and reserve are changed by
-// one day. It is empty when there is no best kit or that needs no fuel.
+// one day. It is empty when there is no best kit or that needs no fuel. Like Sweep it
+// draws at most 2000 trips.
 func (p *Planner) Drive(ctx context.Context, t Trip, s Shelf, done Progress) ([]Driver, error) {
+	t.Draws = min(t.draws(), sweepDraws)
 	_, all, err := p.tried(ctx, &t, &s, pin{}, nil)
 	if err != nil || len(all) == 0 {
 		return nil, err

@@ -10,6 +10,7 @@ import (
 	"fairburn/carry"
 	"fairburn/finding"
 	"fairburn/quantity"
+	"fairburn/trial"
 )
 
 // Carry is the answer to a trip with what stands beside it.
@@ -304,4 +305,17 @@ func CarryJSON(w io.Writer, c Carry) error {
 		return fmt.Errorf("writing %q as JSON: %w", c.Answer.Title, err)
 	}
 	return nil
+}
+
+// MarkersOf are the markers that burners have in their trials, the first of each.
+func MarkersOf(trials []*trial.Reduced) map[string]int {
+	markers := map[string]int{}
+	for _, r := range trials {
+		for _, e := range r.Entries {
+			if n := r.Marker(e.Name); markers[e.Burner] == 0 && n > 0 {
+				markers[e.Burner] = n
+			}
+		}
+	}
+	return markers
 }

@@ -33,6 +33,9 @@ type TripFuel struct {
 	Price quantity.Reading[carry.Money]
 }
 
+// ErrTrip is what Read says of the sheet of a trip: ReadTrip reads it.
+var ErrTrip = fmt.Errorf("%w: it is the sheet of a trip", ErrUnusable)
+
 // ReadTrip reads the sheet of a trip. As with Read, whatever can be read is in
 // the trip and whatever cannot is a finding; the error is for a file of which
 // nothing can be used, of a newer version, or that is the sheet of a trial.
@@ -99,7 +102,7 @@ func (s *syntax) refuseTrip(root *node) error {
 	if f == nil || root.holding(ofTrial) != nil {
 		return nil
 	}
-	return unusable(fmt.Sprintf("%s:%d:%d", s.file, f.at.line, f.at.column), "it is the sheet of a trip, which holds %s, and a trial's was expected; fairburn carry answers it", f.name)
+	return fmt.Errorf("%s:%d:%d: %w, which holds %s, and a trial's was expected; fairburn carry answers it", s.file, f.at.line, f.at.column, ErrTrip, f.name)
 }
 
 // refuseTrial is the error for a trial's sheet where a trip's is read.

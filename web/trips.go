@@ -105,42 +105,25 @@ func (s *Site) newTripView(title string, version uint64) (*tripView, error) {
 		return nil, misuse{err}
 	}
 	t := *kept
-	t.Past = s.Bench.Used(title)
-	var used []carry.Past
+	t.Past = slices.Concat(s.Bench.Used(title), kept.Past)
+	v := &tripView{Trip: &t, saw: saw, version: version, planner: &s.walks.planner, answers: map[string]report.Carry{}, shown: map[string]template.HTML{}}
 	for _, p := range kept.Past {
 		if p.Trip == title {
-			used = append(used, p)
-		} else {
-			t.Past = append(t.Past, p)
+			v.used = append(v.used, p)
 		}
 	}
-	v := &tripView{Trip: &t, saw: saw, used: used, version: version, planner: &s.walks.planner, markers: map[string]int{}, answers: map[string]report.Carry{}, shown: map[string]template.HTML{}}
 	var burned []*trial.Reduced
 	for _, l := range s.Bench.List() {
 		x, err := s.view(l.Title)
 		if err != nil {
-			v.found = append(v.found, finding.Finding{Code: "trial_left_out", Severity: finding.Caution, Where: finding.Place{Subject: "trial " + l.Title}, Sentence: err.Error(), Remedy: "settle it in the journal"})
+			v.found = append(v.found, bench.LeftOut(l.Title, err))
 			continue
 		}
 		burned = append(burned, x.Reduced())
 	}
-	var rest trial.Trial
-	rest.Shelf, _ = s.Bench.Shelf()
-	shelf, found := t.Take(append(burned, &trial.Reduced{Trial: &rest})...)
-	v.shelf, v.found = shelf, append(v.found, found...)
-	for _, r := range burned {
-		v.mark(r)
-	}
+	shelf, found := t.Take(append(burned, s.Bench.Unburned())...)
+	v.shelf, v.found, v.markers = shelf, append(v.found, found...), report.MarkersOf(burned)
 	return v, nil
-}
-
-// mark takes the markers that burners have in a trial, where they have none yet.
-func (v *tripView) mark(r *trial.Reduced) {
-	for _, e := range r.Entries {
-		if n := r.Marker(e.Name); v.markers[e.Burner] == 0 && n > 0 {
-			v.markers[e.Burner] = n
-		}
-	}
 }
 
 // Bounds of what a page reckons while somebody waits.

@@ -13,7 +13,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"fairburn/bench"
 	"fairburn/carry"
+	"fairburn/finding"
 	"fairburn/quantity"
 	"fairburn/report"
 	"fairburn/sheet"
@@ -35,8 +37,9 @@ func (a *app) carryCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "carry TRIP",
 		Short: "say what to put in the pack for a trip, and how likely it runs dry",
-		Long: `carry reads the sheet of a trip (TOML) and answers with whole kits: burner, pot,
-small things, millilitres and bottles, led by the chance of running dry.
+		Long: `carry reads the sheet of a trip (TOML), or takes the trip of that title on the
+bench, and answers with whole kits: burner, pot, small things, millilitres and
+bottles, led by the chance of running dry.
 
 Fuel is what the burns of the bench took, moved to the trip; without burns a
 published planning range stands in and says so. Gas, tablets and no stove at all
@@ -46,11 +49,12 @@ measured them. Your notes on local rules are passed on as written.
 ` + exitHelp,
 		Example: `  fairburn carry weekend.toml
   fairburn carry weekend.toml --trial trial.toml
+  fairburn carry "A summer weekend"
   fairburn carry weekend.toml --days 5 --reserve "5 % dry"
   fairburn carry weekend.toml --objective "mean carried mass"
   fairburn carry weekend.toml --card card.html --charts charts
   fairburn carry weekend.toml --json`,
-		Args:              between(1, 1, "the sheet of one trip"),
+		Args:              between(1, 1, "the sheet of one trip, or its title on the bench"),
 		RunE:              func(c *cobra.Command, args []string) error { return a.carry(c.Context(), args[0], asked) },
 		ValidArgsFunction: completeSheets,
 	}
@@ -75,33 +79,25 @@ measured them. Your notes on local rules are passed on as written.
 
 // carry reads, answers and writes.
 func (a *app) carry(ctx context.Context, name string, asked carryAsked) error {
-	data, err := a.readFile(name)
+	p, err := a.packing(ctx, name, asked.trials)
 	if err != nil {
 		return err
 	}
-	trip, found, err := sheet.ReadTrip(name, data)
-	if err != nil {
-		return err
-	}
-	if err := asked.into(trip); err != nil {
+	if err := asked.into(p.Trip); err != nil {
 		return err
 	}
 	if a.seed != 0 {
-		trip.Seed = a.seed
+		p.Seed = a.seed
 	}
-	trials, err := a.burned(ctx, asked.trials)
+	shelf, more := p.Take(p.burned...)
+	answer, err := a.answered(ctx, p.Trip.Trip, shelf)
 	if err != nil {
 		return err
 	}
-	shelf, more := trip.Take(trials...)
-	answer, err := a.answered(ctx, trip.Trip, shelf)
-	if err != nil {
-		return err
-	}
-	answer.Answer.Findings = slices.Concat(found, more, answer.Answer.Findings)
-	answer.Markers = markersOf(trials)
+	answer.Answer.Findings = slices.Concat(p.found, more, answer.Answer.Findings)
+	answer.Markers = report.MarkersOf(p.burned)
 	a.heed(answer.Answer.Findings)
-	return a.writeCarry(answer, asked, trip.System)
+	return a.writeCarry(answer, asked, p.System)
 }
 
 // into puts what the command line asks over what the sheet asks.
@@ -129,44 +125,78 @@ func (q carryAsked) into(t *sheet.Trip) error {
 	return nil
 }
 
-// burned reduces the trials that are named, else all on the bench; a bench that
-// was never made holds none.
-func (a *app) burned(ctx context.Context, names []string) ([]*trial.Reduced, error) {
-	if len(names) == 0 {
-		return a.benchBurned(ctx)
-	}
-	var all []*trial.Reduced
-	for _, name := range names {
-		t, fs, err := a.load(ctx, []string{name})
-		if err != nil {
-			return nil, err
-		}
-		a.tell(fs)
-		all = append(all, t.Reduce())
-	}
-	return all, nil
+// packing is a trip with what there is to take.
+type packing struct {
+	*sheet.Trip
+	burned []*trial.Reduced
+	found  []finding.Finding
 }
 
-func (a *app) benchBurned(ctx context.Context) (all []*trial.Reduced, err error) {
-	place, err := a.benchPlace()
-	if err != nil {
-		return nil, err
+// packing reads a trip, and the trials that are named, else all that is on the bench:
+// burns, gear that no trial names, and fuel that other trips used.
+func (a *app) packing(ctx context.Context, name string, trials []string) (p packing, err error) {
+	title := a.isTitle(name)
+	if !title {
+		data, err := a.readFile(name)
+		if err != nil {
+			return p, err
+		}
+		if p.Trip, p.found, err = sheet.ReadTrip(name, data); err != nil {
+			return p, err
+		}
 	}
-	if _, err := os.Stat(place); a.bench == "" && !isServer(place) && errors.Is(err, fs.ErrNotExist) {
-		fmt.Fprintln(a.err, "fairburn: there is no bench yet, so only what the sheet lists is counted; --trial names a trial's sheet")
-		return nil, nil
+	for _, name := range trials {
+		t, fs, err := a.load(ctx, []string{name})
+		if err != nil {
+			return p, err
+		}
+		a.tell(fs)
+		p.burned = append(p.burned, t.Reduce())
 	}
-	err = a.withBench(ctx, false, func(b *openedBench) error {
-		for _, s := range b.Trials() {
-			t, _, err := b.Trial(s.Title)
+	if !title && (len(trials) > 0 || a.benchless()) {
+		return p, nil
+	}
+	return p, a.withBench(ctx, false, func(b *openedBench) error {
+		if title {
+			t, _, err := b.Trip(name)
 			if err != nil {
 				return err
 			}
-			all = append(all, t.Reduce())
+			own := *t // what the bench hands out is not ours to change
+			p.Trip = &own
+		}
+		p.Past = slices.Concat(b.Used(p.Title), p.Past)
+		if len(trials) == 0 {
+			p.all(b)
 		}
 		return nil
 	})
-	return all, err
+}
+
+// benchless reports, and says, that the user has no bench yet.
+func (a *app) benchless() bool {
+	place, err := a.benchPlace()
+	if err != nil || a.bench != "" || isServer(place) {
+		return false
+	}
+	if _, err := os.Stat(place); !errors.Is(err, fs.ErrNotExist) {
+		return false
+	}
+	fmt.Fprintln(a.err, "fairburn: there is no bench yet, so only what the sheet lists is counted; --trial names a trial's sheet")
+	return true
+}
+
+// all takes every trial of a bench, and what else lies on its shelf.
+func (p *packing) all(b *openedBench) {
+	for _, s := range b.Trials() {
+		t, _, err := b.Trial(s.Title)
+		if err != nil {
+			p.found = append(p.found, bench.LeftOut(s.Title, err))
+			continue
+		}
+		p.burned = append(p.burned, t.Reduce())
+	}
+	p.burned = append(p.burned, b.Unburned())
 }
 
 // leastSweep is how many days the sweep goes at least: past the published turns of
@@ -208,19 +238,6 @@ func (a *app) progress(what string, parts int) func(part int) carry.Progress {
 			}
 		}
 	}
-}
-
-// markersOf are the markers that burners have in their trials, the first of each.
-func markersOf(trials []*trial.Reduced) map[string]int {
-	markers := map[string]int{}
-	for _, r := range trials {
-		for _, e := range r.Entries {
-			if n := r.Marker(e.Name); markers[e.Burner] == 0 && n > 0 {
-				markers[e.Burner] = n
-			}
-		}
-	}
-	return markers
 }
 
 // writeCarry writes the files first, so that whoever reads the answer has them.
