@@ -13,14 +13,13 @@
 // Moments pressed beside the flame are records of their own, one each, and come
 // to a burn's marks when it is read: so no two devices overwrite each other.
 //
-// Read kind.go (what a record holds), stand.go (what holds for one subject),
-// trial.go (a trial put together), take.go (one taken apart), edit.go (one thing
-// at a time), trip.go (trips), mark.go (moments), timed.go (how they time a burn), then
-// history.go, log.go, unsettled.go, photo.go and exchange.go.
+// Read kind.go (what a record holds), store.go (how records come in), stand.go (what
+// holds for one subject), trial.go (a trial put together), take.go (one taken
+// apart), edit.go (one thing at a time), trip.go (trips), mark.go (moments), timed.go
+// (how they time a burn), then history.go, log.go and photo.go.
 package bench
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -59,87 +58,39 @@ type Tester struct {
 
 // Bench is what a store's records come to. Its methods may be called from
 // several goroutines.
+//
+// Nobody holds mu while the store is asked, so a server that is slow holds up those
+// who wait for its answer and no page besides. What follows from that:
+//   - seq and the fold change together, under mu, and only by whoever has the turn;
+//     so no entry is passed over or taken up twice.
+//   - Between what a method learned from the store and its next look at the fold,
+//     records may have come. A decision is made in one look, from the fold alone;
+//     the store is asked before it, for what never changes: the bytes of a record.
+//   - A record that was shunned while it was being read stays out: see shunned.
 type Bench struct {
 	store  journal.Store
 	tester Tester
+	turn   chan struct{} // holds one while somebody reads what came into the store
 
-	mu      sync.Mutex // of all below
+	mu      sync.Mutex // of all below, and of the tester's clock and random source
+	reading reading    // the last one, or the one under way
 	fold    *journal.Fold
 	seq     int64 // of the last entry read
 	index   index
-	damaged []finding.Finding // entries that could not be read
-	found   []finding.Finding // by Findings
-	foundAt uint64            // the version of the bench when they were found
+	shunned map[journal.ID]bool // since the bench was opened
+	damaged []finding.Finding   // entries that could not be read
+	found   []finding.Finding   // by Findings
+	foundAt uint64              // the version of the bench when they were found
 }
 
 // Open reads all records of a store. Damaged ones are left out, with a finding.
 // The store stays the caller's to close.
 func Open(ctx context.Context, store journal.Store, tester Tester) (*Bench, error) {
-	b := &Bench{store: store, tester: tester, fold: journal.NewFold(Kinds()), index: newIndex()}
+	b := &Bench{store: store, tester: tester, turn: make(chan struct{}, 1), fold: journal.NewFold(Kinds()), index: newIndex(), shunned: map[journal.ID]bool{}}
 	if err := b.catchUp(ctx); err != nil {
 		return nil, fmt.Errorf("opening the bench: %w", err)
 	}
 	return b, nil
-}
-
-// largestKept is the size from which a body stays in the store until it is asked
-// for, but for those of things, which are fetched one by one: few are as large.
-const largestKept = 4 << 10
-
-// Refresh reads what others wrote to the store since the last time.
-func (b *Bench) Refresh(ctx context.Context) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	return b.catchUp(ctx)
-}
-
-// catchUp reads what came into the store since the last time.
-func (b *Bench) catchUp(ctx context.Context) error {
-	for e, err := range b.store.Since(ctx, b.seq, largestKept) {
-		if err != nil {
-			return err
-		}
-		err := b.read(ctx, e)
-		if err != nil && ctx.Err() != nil {
-			return ctx.Err() // it is read the next time
-		}
-		if b.seq = e.Seq; err != nil {
-			b.damaged = append(b.damaged, finding.Finding{Code: "record_damaged", Severity: finding.Fault,
-				Sentence: err.Error(), Remedy: "verify the bench; restore a backup that verifies and merge this bench into it"})
-		}
-	}
-	return nil
-}
-
-// read adds an entry to the fold. A large body stays in the store where it is a
-// photo's or of a kind that is not known.
-func (b *Bench) read(ctx context.Context, e journal.Entry) error {
-	if e.Cut && isThing(e) {
-		whole, err := b.store.Get(ctx, e.ID)
-		if errors.Is(err, journal.ErrAbsent) {
-			return nil // shunned meanwhile
-		}
-		if err != nil {
-			return err
-		}
-		e = whole
-	}
-	if err := b.fold.Add(e); err != nil {
-		return err
-	}
-	if r, ok := b.fold.Record(e.ID); ok {
-		b.index.add(e, r, b.fold.Count(r.Kind, r.Subject) == 1)
-	}
-	return nil
-}
-
-// isThing tells a record of a thing, or of a moment, by its first bytes.
-func isThing(e journal.Entry) bool {
-	return hasKind(e, markName) || slices.ContainsFunc(allKinds, func(k kind) bool { return hasKind(e, k.name) })
-}
-
-func hasKind(e journal.Entry, name string) bool {
-	return bytes.HasPrefix(e.Bytes, []byte(`{"fairburn":1,"kind":"`+name+`",`))
 }
 
 // stamped completes a record that this tester makes now.
@@ -148,6 +99,16 @@ func (b *Bench) stamped(r journal.Record) (journal.Record, error) {
 	r.Nonce, err = journal.NewNonce(b.tester.Random)
 	r.At = b.tester.Now()
 	return r, err
+}
+
+// stamp completes records that this tester makes now.
+func (b *Bench) stamp(records []journal.Record) (err error) {
+	for i, r := range records {
+		if records[i], err = b.stamped(r); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // keep seals complete records and keeps them all or none.

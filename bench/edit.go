@@ -28,29 +28,31 @@ type Edit struct {
 // Put records one thing, or a correction of it. It says what was changed, and
 // the subject for History and Undo.
 func (b *Bench) Put(ctx context.Context, e Edit) (Report, string, error) {
-	b.mu.Lock()
-	k, subject, err := b.put(ctx, e)
-	b.mu.Unlock()
+	kind, ok := kindNamed(e.Kind)
+	if !ok {
+		return newReport(e.Title), "", fmt.Errorf("kind %.40q is %w", e.Kind, ErrUnknown)
+	}
+	names := kind.names(e.Thing)
+	if len(names) == 0 || names[0] == "" || kind.name == burnKind.name && e.Title == "" {
+		return newReport(e.Title), "", fmt.Errorf("a %s without a name cannot be found again", e.Kind)
+	}
+	if err := b.catchUp(ctx); err != nil {
+		return newReport(e.Title), "", err
+	}
+	subject := kind.subject(e.Title, names[0])
+	k, err := b.put(kind, subject, e)
 	if err == nil {
 		err = b.keep(ctx, k.records)
 	}
 	return k.report, subject, err
 }
 
-func (b *Bench) put(ctx context.Context, e Edit) (*taking, string, error) {
+// put works out what is to be recorded.
+func (b *Bench) put(kind kind, subject string, e Edit) (*taking, error) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	k := &taking{Bench: b, trial: e.Thing, clash: Correct, saw: e.Saw, report: newReport(e.Title)}
-	kind, ok := kindNamed(e.Kind)
-	if !ok {
-		return k, "", fmt.Errorf("kind %.40q is %w", e.Kind, ErrUnknown)
-	}
-	names := kind.names(e.Thing)
-	if len(names) == 0 || names[0] == "" || kind.name == burnKind.name && e.Title == "" {
-		return k, "", fmt.Errorf("a %s without a name cannot be found again", e.Kind)
-	}
-	if err := b.catchUp(ctx); err != nil {
-		return k, "", err
-	}
-	alone, subject := kind.one(e.Thing, 0), kind.subject(e.Title, names[0])
+	alone := kind.one(e.Thing, 0)
 	s := k.stand(kind, subject, k.authorsFor(kind))
 	if kind.isGear() && e.Saw != nil && len(s.live) > 0 && !slices.ContainsFunc(s.live, k.own) && !slices.ContainsFunc(s.live, k.seen) {
 		s = standing{kind: kind, subject: subject} // a name of this tester's own, whatever others call so
@@ -58,7 +60,7 @@ func (b *Bench) put(ctx context.Context, e Edit) (*taking, string, error) {
 	if own := s.value(); own != nil && e.Kind == burnKind.name {
 		alone.Burns[0] = k.untimed(subject, alone.Burns[0], own.Burns[0])
 	}
-	return k, subject, k.place(s, alone)
+	return k, k.place(s, alone)
 }
 
 // place works out the record of one thing as a person wants it to stand.
@@ -69,7 +71,7 @@ func (k *taking) place(s standing, alone any) error {
 	if k.saw != nil && len(k.records) > 0 {
 		k.tellMeanwhile(s)
 	}
-	return k.stamp()
+	return k.stamp(k.records)
 }
 
 func (k *taking) seen(f journal.Fact) bool { return slices.Contains(k.saw, f.ID) }
@@ -96,48 +98,78 @@ func (b *Bench) authorsFor(k kind) []journal.Author {
 }
 
 // Undo takes this tester's last word on a subject back: what stood before holds
-// again, by a record that says so, and a thing that was new is withdrawn. To undo
+// again, by records that say so, and a thing that was new is withdrawn. To undo
 // twice is to do it again. Where another's word stands, the last that this tester
-// proposed is taken back.
+// proposed is taken back. Of moments a choice is undone; a press by itself is taken
+// back by a press.
 func (b *Bench) Undo(ctx context.Context, kindName, subject string) error {
-	r, err := b.undoing(ctx, kindName, subject)
+	if err := b.catchUp(ctx); err != nil {
+		return err
+	}
+	r, before := b.undoing(kindName, subject)
+	if len(r.Replaces) == 0 {
+		return fmt.Errorf("%.20s %.60q: nothing of yours stands there, so there is nothing to undo: %w", kindName, subject, ErrUnknown)
+	}
+	var was []journal.Record
+	for _, id := range before {
+		e, err := b.store.Get(ctx, id) // its body may have stayed in the store
+		if err != nil {
+			return err
+		}
+		w, err := e.Check()
+		if err != nil {
+			return err
+		}
+		was = append(was, w)
+	}
+	records, err := b.restoring(r, was)
 	if err != nil {
 		return err
 	}
-	return b.keep(ctx, []journal.Record{r})
+	return b.keep(ctx, records)
 }
 
-func (b *Bench) undoing(ctx context.Context, kindName, subject string) (journal.Record, error) {
+// restoring makes the records that say again what was said before, or the one by
+// which a thing leaves. What those had answered of other testers stays answered;
+// what they had replaced of their own is replaced already.
+func (b *Bench) restoring(r journal.Record, was []journal.Record) ([]journal.Record, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	r := journal.Record{Kind: kindName, Subject: subject}
-	if kindName == markName {
-		return r, fmt.Errorf("a moment is taken back by a press: %w", ErrUnknown)
+	var records []journal.Record
+	for _, w := range was {
+		again := r
+		again.Version, again.Body = w.Version, w.Body
+		again.Replaces = slices.Concat(slices.DeleteFunc(w.Replaces, b.wrote), r.Replaces)
+		records = append(records, again)
 	}
-	if err := b.catchUp(ctx); err != nil {
-		return r, err
+	if len(records) == 0 {
+		records = append(records, withdrawing(r))
 	}
+	return records, b.stamp(records)
+}
+
+// wrote tells this tester's own records.
+func (b *Bench) wrote(id journal.ID) bool {
+	r, here := b.fold.Record(id)
+	return here && r.Author == b.tester.Key.Author()
+}
+
+// undoing begins the record that takes the last word back, and says what is to
+// hold again. It replaces nothing where there is nothing to undo.
+func (b *Bench) undoing(kindName, subject string) (r journal.Record, before []journal.ID) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	r = journal.Record{Kind: kindName, Subject: subject}
 	own := b.lastWords(b.fold.State(kindName, subject))
-	if len(own) == 0 {
-		return r, fmt.Errorf("%.20s %.60q: nothing of yours stands there, so there is nothing to undo: %w", kindName, subject, ErrUnknown)
+	if kindName == markName {
+		own, before = b.choice(own)
+	} else if id, stood := b.before(own); stood {
+		before = []journal.ID{id}
 	}
-	before, stood := b.before(own)
 	for _, f := range own {
 		r.Replaces = append(r.Replaces, f.ID)
 	}
-	if !stood {
-		return b.withdrawing(r)
-	}
-	e, err := b.store.Get(ctx, before) // its body may have stayed in the store
-	if err != nil {
-		return r, err
-	}
-	was, err := e.Check()
-	if err != nil {
-		return r, err
-	}
-	r.Version, r.Body, r.Replaces = was.Version, was.Body, append(r.Replaces, was.Replaces...)
-	return b.stamped(r)
+	return r, before
 }
 
 // lastWords are this tester's facts that stand, else what the tester proposes.
@@ -155,15 +187,13 @@ func (b *Bench) lastWords(state journal.State) []journal.Fact {
 // before finds what a tester said before the last of the own words that stand:
 // what that one replaced, or another that stands beside it.
 func (b *Bench) before(own []journal.Fact) (journal.ID, bool) {
-	last := slices.MaxFunc(own, laterOf)
-	var earlier []journal.Fact
-	for _, f := range own {
-		if f.ID != last.ID {
-			earlier = append(earlier, f)
-		}
+	if len(own) == 0 {
+		return journal.ID{}, false
 	}
+	last := slices.MaxFunc(own, laterOf)
+	earlier := slices.DeleteFunc(slices.Clone(own), func(f journal.Fact) bool { return f.ID == last.ID })
 	for _, id := range last.Record.Replaces {
-		if r, here := b.fold.Record(id); here && r.Author == last.Record.Author {
+		if r, _ := b.fold.Record(id); b.wrote(id) {
 			earlier = append(earlier, journal.Fact{ID: id, Record: r})
 		}
 	}
@@ -173,18 +203,36 @@ func (b *Bench) before(own []journal.Fact) (journal.ID, bool) {
 	return slices.MaxFunc(earlier, laterOf).ID, true
 }
 
+// choice finds the last of a tester's words on a moment that replaced words of the
+// tester's own, with those that did so together with it, and what they replaced.
+// Presses of one bench are all of its tester's, so rivals come back in numbers.
+func (b *Bench) choice(own []journal.Fact) (words []journal.Fact, before []journal.ID) {
+	own = slices.DeleteFunc(own, func(f journal.Fact) bool { return !slices.ContainsFunc(f.Record.Replaces, b.wrote) })
+	if len(own) == 0 {
+		return nil, nil
+	}
+	for _, id := range slices.MaxFunc(own, laterOf).Record.Replaces {
+		if b.wrote(id) {
+			before = append(before, id)
+		}
+	}
+	return slices.DeleteFunc(own, func(f journal.Fact) bool {
+		return !slices.ContainsFunc(f.Record.Replaces, func(id journal.ID) bool { return slices.Contains(before, id) })
+	}), before
+}
+
 // laterOf orders one tester's records by the tester's clock.
 func laterOf(f, g journal.Fact) int {
 	return cmp.Or(f.Record.At.Compare(g.Record.At), bytes.Compare(f.ID[:], g.ID[:]))
 }
 
-// withdrawing completes the record by which a thing leaves the bench.
-func (b *Bench) withdrawing(r journal.Record) (journal.Record, error) {
+// withdrawing makes of a record that by which a thing leaves the bench.
+func withdrawing(r journal.Record) journal.Record {
 	r.Version, r.Body = withdrawnVersion, json.RawMessage(`{"withdrawn":true}`)
 	if r.Kind == photoName {
 		r.Version = photoVersion
 	}
-	return b.stamped(r)
+	return r
 }
 
 // Withdraw takes a thing off the bench by a record that says so. What it was
@@ -207,7 +255,7 @@ func (b *Bench) leaving(kindName, subject string) (journal.Record, error) {
 	if len(r.Replaces) == 0 {
 		return r, fmt.Errorf("%s %.60q: nothing of yours stands there: %w", kindName, subject, ErrUnknown)
 	}
-	return b.withdrawing(r)
+	return b.stamped(withdrawing(r))
 }
 
 // Settle makes one record what holds, in this tester's own name: it replaces
@@ -215,27 +263,27 @@ func (b *Bench) leaving(kindName, subject string) (journal.Record, error) {
 // To settle on one's own record declines the proposals. Where one record of
 // another's stands, this is a proposal to its author.
 func (b *Bench) Settle(ctx context.Context, id journal.ID) error {
-	records, err := b.settling(ctx, id)
+	if err := b.catchUp(ctx); err != nil {
+		return err
+	}
+	e, err := b.store.Get(ctx, id)
+	if err != nil {
+		return err
+	}
+	chosen, err := e.Check()
+	if err != nil {
+		return err
+	}
+	records, err := b.settling(id, chosen)
 	if err != nil {
 		return err
 	}
 	return b.keep(ctx, records)
 }
 
-func (b *Bench) settling(ctx context.Context, id journal.ID) ([]journal.Record, error) {
+func (b *Bench) settling(id journal.ID, chosen journal.Record) ([]journal.Record, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if err := b.catchUp(ctx); err != nil {
-		return nil, err
-	}
-	e, err := b.store.Get(ctx, id)
-	if err != nil {
-		return nil, err
-	}
-	chosen, err := e.Check()
-	if err != nil {
-		return nil, err
-	}
 	state := b.fold.State(chosen.Kind, chosen.Subject)
 	is := func(f journal.Fact) bool { return f.ID == id }
 	if !slices.ContainsFunc(state.Live, is) && !slices.ContainsFunc(state.Proposals, func(p journal.Proposal) bool { return is(p.Fact) }) {

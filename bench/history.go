@@ -56,14 +56,9 @@ func (b *Bench) History(ctx context.Context, kindName, subject string) ([]Versio
 	if !ok {
 		return nil, fmt.Errorf("kind %q is %w", kindName, ErrUnknown)
 	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	s := b.stand(k, subject, nil)
-	h := history{Bench: b, kind: k, state: map[journal.ID]string{}, texts: map[journal.ID]string{}}
-	roots := b.roots(k, subject, h.state)
-	if s.holds != nil {
-		h.state[s.holds.ID] = "holds"
-	}
+	h := history{store: b.store, kind: k, texts: map[journal.ID]string{}}
+	var roots []journal.ID
+	roots, h.state = b.roots(k, subject)
 	for _, id := range roots {
 		if err := h.walk(ctx, id); err != nil {
 			return nil, fmt.Errorf("%s %q: %w", kindName, subject, err)
@@ -75,9 +70,13 @@ func (b *Bench) History(ctx context.Context, kindName, subject string) ([]Versio
 	return h.versions, nil
 }
 
-// roots are the records that nothing has replaced; all others hang on them.
-func (b *Bench) roots(k kind, subject string, state map[journal.ID]string) []journal.ID {
+// roots are the records that nothing has replaced; all others hang on them. It says
+// how each stands.
+func (b *Bench) roots(k kind, subject string) ([]journal.ID, map[journal.ID]string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
 	var roots []journal.ID
+	state := map[journal.ID]string{}
 	of := b.fold.State(k.name, subject)
 	for _, f := range of.Live {
 		roots, state[f.ID] = append(roots, f.ID), "stands"
@@ -87,11 +86,15 @@ func (b *Bench) roots(k kind, subject string, state map[journal.ID]string) []jou
 			state[p.Fact.ID] = "proposed"
 		}
 	}
-	return roots
+	if s := b.stand(k, subject, nil); s.holds != nil {
+		state[s.holds.ID] = "holds"
+	}
+	return roots, state
 }
 
+// history reads what never changes, from the store.
 type history struct {
-	*Bench
+	store    journal.Store
 	kind     kind
 	state    map[journal.ID]string
 	texts    map[journal.ID]string

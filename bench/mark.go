@@ -40,14 +40,15 @@ type Press struct {
 
 // Moment is a press that stands, or stood.
 type Moment struct {
-	ID     journal.ID
-	Nonce  string
-	What   string
-	At     time.Time
-	Within time.Duration
-	Device string
-	Detail string
-	Tester string
+	ID      journal.ID
+	Subject string // for Undo
+	Nonce   string
+	What    string
+	At      time.Time
+	Within  time.Duration
+	Device  string
+	Detail  string
+	Tester  string
 	// State is "holds", "rival" or "replaced"; of a press that took back another,
 	// which is replaced by it, "taken back".
 	State string
@@ -254,7 +255,7 @@ func (b *Bench) moments(of string) []Moment {
 
 func momentOf(what string, f journal.Fact) Moment {
 	p := f.Value.(pressed)
-	return Moment{ID: f.ID, Nonce: f.Record.Nonce, What: what, At: p.At, Within: p.half(), Device: p.Device, Detail: p.Detail, Tester: f.Record.Name}
+	return Moment{ID: f.ID, Subject: f.Record.Subject, Nonce: f.Record.Nonce, What: what, At: p.At, Within: p.half(), Device: p.Device, Detail: p.Detail, Tester: f.Record.Name}
 }
 
 func inTime(x, y Moment) int {
@@ -315,19 +316,19 @@ func agree(live []journal.Fact) bool {
 // SettleMark makes one press the moment that holds: one of several rivals, or,
 // where the choice was wrong, one that was replaced or taken back.
 func (b *Bench) SettleMark(ctx context.Context, title, id string, keep journal.ID) error {
-	records, err := b.choosingMark(ctx, burnSubject(title, id), keep)
+	if err := b.catchUp(ctx); err != nil {
+		return err
+	}
+	records, err := b.choosingMark(burnSubject(title, id), keep)
 	if err != nil {
 		return err
 	}
 	return b.keep(ctx, records)
 }
 
-func (b *Bench) choosingMark(ctx context.Context, of string, keep journal.ID) ([]journal.Record, error) {
+func (b *Bench) choosingMark(of string, keep journal.ID) ([]journal.Record, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if err := b.catchUp(ctx); err != nil {
-		return nil, err
-	}
 	f, _ := b.fold.Fact(keep)
 	if p, readable := f.Value.(pressed); !readable || p.TakenBack || titleOf(f.Record.Subject) != of {
 		return nil, fmt.Errorf("moment %.8v is %w", keep, ErrUnknown)

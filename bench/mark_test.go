@@ -109,7 +109,7 @@ func TestPressesTimeABurn(t *testing.T) {
 	if len(m) != 8 || m[0].What != Ready || m[7].What != "out" {
 		t.Fatalf("%+v", m)
 	}
-	want := Moment{ID: m[4].ID, Nonce: nonce(3), What: "bloom", At: lit.Add(31060 * time.Millisecond), Within: 50 * time.Millisecond, Device: "phone", Tester: "Fern", State: "holds"}
+	want := Moment{ID: m[4].ID, Subject: "Ring/1/bloom", Nonce: nonce(3), What: "bloom", At: lit.Add(31060 * time.Millisecond), Within: 50 * time.Millisecond, Device: "phone", Tester: "Fern", State: "holds"}
 	if d := cmp.Diff(want, m[4]); d != "" {
 		t.Error(d)
 	}
@@ -228,8 +228,67 @@ func TestMomentsThatDisagreeAreLeftOut(t *testing.T) {
 	if err := b.SettleMark(context.Background(), "Ring", "2", m[1].ID); !errors.Is(err, ErrUnknown) || err.Error() != fmt.Sprintf("moment %.8v is not on the bench", m[1].ID) {
 		t.Error(err)
 	}
-	if err := b.Undo(context.Background(), "mark", "Ring/1/boil"); err == nil || err.Error() != "a moment is taken back by a press: not on the bench" {
+	if err := b.Undo(context.Background(), "mark", "Ring/1/light"); err == nil || err.Error() != `mark "Ring/1/light": nothing of yours stands there, so there is nothing to undo: not on the bench` {
 		t.Error(err)
+	}
+}
+
+// A choice is undone as anything else: the rivals stand again, all of them, and what
+// was pressed meanwhile stays. Undone twice it is made again.
+func TestAChoiceBetweenMomentsIsUndone(t *testing.T) {
+	b := fresh(t, bare)
+	pressAll(t, b, at(1, "light", 0), at(2, "boil", 390), at(3, "boil", 393), at(4, "out", 420))
+	choose := func(i int) {
+		t.Helper()
+		if err := b.SettleMark(context.Background(), "Ring", "1", b.Moments("Ring", "1")[i].ID); err != nil {
+			t.Fatal(err)
+		}
+	}
+	undo := func(want string, rivals int) {
+		t.Helper()
+		if err := b.Undo(context.Background(), "mark", b.Moments("Ring", "1")[1].Subject); err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		for _, m := range b.Moments("Ring", "1") {
+			if m.State == "rival" {
+				n++
+			}
+		}
+		if got := timesOf(t, b, "1"); got != want || n != rivals {
+			t.Errorf("%s and %d rivals, expected %s and %d", got, n, want, rivals)
+		}
+	}
+	choose(1)
+	undo("out 7:00.0", 2)
+	undo("boil 6:30.0, out 7:00.0", 0)
+	undo("out 7:00.0", 2)
+	pressAll(t, b, at(5, "boil", 399)) // a third that nobody chose
+	undo("out 7:00.0", 2)              // the first two are one again
+	undo("out 7:00.0", 3)
+	undo("out 7:00.0", 2)
+	if u := b.Unsettled(); len(u) != 1 || len(u[0].Versions) != 2 {
+		t.Errorf("%+v", u)
+	}
+}
+
+// A choice between others' moments leaves them as they were when it is undone.
+func TestAChoiceBetweenOthersMomentsIsUndone(t *testing.T) {
+	fern, rowan := fresh(t, bare), open(t, journaltest.NewMemory(), tester(2, "Rowan"))
+	pressAll(t, fern, at(1, "light", 0), at(2, "boil", 390), at(3, "boil", 393), at(4, "out", 420))
+	merge(t, fern, rowan)
+	m := rowan.Moments("Ring", "1")
+	if err := rowan.SettleMark(context.Background(), "Ring", "1", m[2].ID); err != nil {
+		t.Fatal(err)
+	}
+	if got := timesOf(t, rowan, "1"); got != "boil 6:33.0, out 7:00.0" {
+		t.Error(got)
+	}
+	if err := rowan.Undo(context.Background(), "mark", m[2].Subject); err != nil {
+		t.Fatal(err)
+	}
+	if got := timesOf(t, rowan, "1"); got != "out 7:00.0" || len(rowan.Unsettled()) != 1 {
+		t.Error(got, rowan.Unsettled())
 	}
 }
 

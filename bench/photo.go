@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -18,6 +17,9 @@ const (
 	photoName    = "photo"
 	photoVersion = 1
 )
+
+// longestCaption is how many bytes a caption may have.
+const longestCaption = 1000
 
 // picture is the body of a photo's record, version 1.
 type picture struct {
@@ -35,8 +37,8 @@ func readPhoto(_ int, raw json.RawMessage) (any, error) {
 }
 
 func (p picture) check() error {
-	if !p.Withdrawn && (!bytes.HasPrefix(p.JPEG, []byte{0xff, 0xd8}) || len(p.Caption) > 1000) {
-		return errors.New("expected a photo as JPEG, with a caption of at most 1000 bytes")
+	if !p.Withdrawn && (!bytes.HasPrefix(p.JPEG, []byte{0xff, 0xd8}) || len(p.Caption) > longestCaption) {
+		return fmt.Errorf("expected a photo as JPEG, with a caption of at most %d bytes", longestCaption)
 	}
 	return nil
 }
@@ -100,6 +102,29 @@ func (b *Bench) Photos(kindName, subject string) []Photo {
 	slices.SortFunc(all, func(x, y Photo) int { return cmp.Or(x.At.Compare(y.At), bytes.Compare(x.ID[:], y.ID[:])) })
 	return all
 }
+
+// Caption returns what a photo shows, and reads no more of its record than that: the
+// caption comes first, as this program writes it. Whoever shows the picture itself
+// has the whole checked.
+func (b *Bench) Caption(ctx context.Context, id journal.ID) (string, error) {
+	e, err := b.store.Beginning(ctx, id, captionRoom)
+	if err != nil {
+		return "", err
+	}
+	_, body := e.Split()
+	d := json.NewDecoder(bytes.NewReader(body))
+	for _, want := range []json.Token{json.Delim('{'), "caption"} {
+		if got, err := d.Token(); err != nil || got != want {
+			return "", nil
+		}
+	}
+	caption, _ := d.Token()
+	text, _ := caption.(string)
+	return text, nil
+}
+
+// captionRoom holds the longest caption as JSON writes it: six bytes for one.
+const captionRoom = 6*longestCaption + 100
 
 // Photo returns the picture itself and its caption.
 func (b *Bench) Photo(ctx context.Context, id journal.ID) (jpeg []byte, caption string, err error) {

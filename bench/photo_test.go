@@ -45,6 +45,11 @@ func TestPhotosAreKept(t *testing.T) {
 		if err != nil || !bytes.Equal(picture, large) || caption != "" {
 			t.Error(err, len(picture), caption)
 		}
+		for i, want := range []string{"the notebook's page", "", "<b>dented</b>"} {
+			if caption, err := b.Caption(context.Background(), got[i].ID); err != nil || caption != want {
+				t.Errorf("caption %q %v, expected %q", caption, err, want)
+			}
+		}
 		if f, _ := b.fold.Fact(got[1].ID); !f.Cut || f.Record.Body != nil {
 			t.Error("the large photo is in memory")
 		}
@@ -119,5 +124,22 @@ func TestLargeBodies(t *testing.T) {
 	}
 	if f, here := b.fold.Fact(trace); !here || !f.Cut {
 		t.Error("the trace is in memory", here)
+	}
+}
+
+// TestTheLongestCaptionIsReadWhole has every byte escaped, before a large picture.
+func TestTheLongestCaptionIsReadWhole(t *testing.T) {
+	b := fresh(t, ring)
+	for _, caption := range []string{strings.Repeat("<", longestCaption), strings.Repeat("\u2028", longestCaption/3), strings.Repeat("\x01", longestCaption), `{"jpeg":1}`} {
+		p, err := b.AddPhoto(context.Background(), "pot", "pot", caption, jpeg(2*largestKept))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := b.Caption(context.Background(), p.ID); err != nil || got != caption {
+			t.Errorf("%.20q %v, expected %.20q", got, err, caption)
+		}
+	}
+	if _, err := b.Caption(context.Background(), journal.ID{1}); !errors.Is(err, journal.ErrAbsent) {
+		t.Error(err)
 	}
 }

@@ -41,7 +41,10 @@ type Report struct {
 // from the trial stays on the bench: one that should not count is voided. After
 // Take, Trial gives back what was taken and the burns beyond it.
 func (b *Bench) Take(ctx context.Context, t *trial.Trial, clash Clash) (Report, error) {
-	k, err := b.take(ctx, t, clash)
+	if err := b.catchUp(ctx); err != nil {
+		return newReport(t.Title), fmt.Errorf("taking trial %q: %w", t.Title, err)
+	}
+	k, err := b.take(t, clash)
 	if err == nil {
 		err = b.keep(ctx, k.records)
 	}
@@ -55,13 +58,10 @@ func (b *Bench) Take(ctx context.Context, t *trial.Trial, clash Clash) (Report, 
 }
 
 // take works out what is to be recorded.
-func (b *Bench) take(ctx context.Context, t *trial.Trial, clash Clash) (*taking, error) {
+func (b *Bench) take(t *trial.Trial, clash Clash) (*taking, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	k := &taking{Bench: b, trial: t, clash: clash, report: newReport(t.Title)}
-	if err := b.catchUp(ctx); err != nil {
-		return k, err
-	}
 	if k.nameless(); k.refused {
 		return k, ErrRefused
 	}
@@ -72,17 +72,7 @@ func (b *Bench) take(ctx context.Context, t *trial.Trial, clash Clash) (*taking,
 		k.report = Report{Title: t.Title, Findings: k.report.Findings}
 		return k, ErrRefused
 	}
-	return k, k.stamp()
-}
-
-// stamp completes the records.
-func (k *taking) stamp() (err error) {
-	for i, r := range k.records {
-		if k.records[i], err = k.stamped(r); err != nil {
-			return err
-		}
-	}
-	return nil
+	return k, k.stamp(k.records)
 }
 
 func newReport(title string) Report {

@@ -95,22 +95,22 @@ func LeftOut(title string, why error) finding.Finding {
 // PutTrip records a trip, or a correction of it; saw is as in Edit. It says what
 // was changed, and the subject for History and Undo.
 func (b *Bench) PutTrip(ctx context.Context, t *sheet.Trip, saw []journal.ID) (Report, string, error) {
-	k, err := b.puttingTrip(ctx, t, saw)
+	if t.Title == "" {
+		return newReport(""), "", errors.New("a trip without a title cannot be found again")
+	}
+	if err := b.catchUp(ctx); err != nil {
+		return newReport(t.Title), "", err
+	}
+	k, err := b.puttingTrip(t, saw)
 	if err == nil {
 		err = b.keep(ctx, k.records)
 	}
 	return k.report, t.Title, err
 }
 
-func (b *Bench) puttingTrip(ctx context.Context, t *sheet.Trip, saw []journal.ID) (*taking, error) {
+func (b *Bench) puttingTrip(t *sheet.Trip, saw []journal.ID) (*taking, error) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	k := &taking{Bench: b, clash: Correct, saw: saw, report: newReport(t.Title)}
-	if t.Title == "" {
-		return k, errors.New("a trip without a title cannot be found again")
-	}
-	if err := b.catchUp(ctx); err != nil {
-		return k, err
-	}
 	return k, k.place(k.stand(tripKind, t.Title, nil), t)
 }

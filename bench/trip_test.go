@@ -194,9 +194,9 @@ func TestTripsThatContradictEachOtherAreSettled(t *testing.T) {
 	if n := peopleOf(fern, tripTitle); n != 4 || len(fern.Unsettled()) > 0 {
 		t.Error(n)
 	}
-	log, n, err := fern.Log(ctx, 0, 5)
-	if err != nil || n != 3 || log[0].About != (Topic{Kind: "trip", Name: tripTitle}) || log[0].State != "holds" {
-		t.Error(err, n, log)
+	log, n := fern.Log(0, 5)
+	if n != 3 || log[0].About != (Topic{Kind: "trip", Name: tripTitle}) || log[0].State != "holds" {
+		t.Error(n, log)
 	}
 }
 

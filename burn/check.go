@@ -25,10 +25,12 @@ func (r Record) Check() []finding.Finding {
 // they are out of order. Other marks stay: see InOrder.
 func (r Record) Usable() (Record, []finding.Finding) {
 	c := checker{Record: r}
-	c.beforeLighting()
+	if !r.Unlit() {
+		c.beforeLighting()
+		c.ending()
+	}
 	c.numbers()
 	c.markOrder()
-	c.ending()
 	c.fuelStages()
 	c.water()
 	return c.Record, c.found
@@ -218,7 +220,7 @@ func (c *checker) fuelStages() {
 		if last.mass.Given && s.mass.Value > last.mass.Value {
 			grew = true
 			c.say("fuel_grew", finding.Fault, s.field,
-				fmt.Sprintf("%s is heavier than %s at the stage before, by %.2f g", shown(s.mass), shown(last.mass), float64((s.mass.Value-last.mass.Value)/quantity.Gram)),
+				fmt.Sprintf("%s is heavier than %s at the stage before", shown(s.mass), shown(last.mass)),
 				"check the two readings and that the same things stood on the scale")
 		}
 		last = s

@@ -48,6 +48,16 @@ func (r Record) At(m Mark) (time.Duration, bool) {
 	return t.Value, ok && t.Given
 }
 
+// Unlit reports a burn that was left out before anybody lit it: nothing is missing in it.
+func (r Record) Unlit() bool {
+	for _, t := range r.Marks {
+		if t.Given {
+			return false
+		}
+	}
+	return r.Void != "" && len(r.Faults) == 0
+}
+
 // FaultBefore returns the first fault that came before t, or at an unknown time.
 func (r Record) FaultBefore(t time.Duration) (Fault, bool) {
 	for _, f := range r.Faults {

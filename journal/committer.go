@@ -2,6 +2,7 @@ package journal
 
 import (
 	"context"
+	"errors"
 	"runtime"
 	"sync"
 )
@@ -93,14 +94,15 @@ func (c *Committer) collect(first job) []job {
 }
 
 // commit writes jobs together. If that fails each is tried alone, so that one
-// batch that cannot be kept (too large for the disk, say) refuses no other.
+// batch that cannot be kept (too large for the disk, say) refuses no other; but not
+// where the store is away, which each would be told of only after a wait of its own.
 func (c *Committer) commit(jobs []job) {
 	batches := make([]Batch, len(jobs))
 	for i, j := range jobs {
 		batches[i] = j.batch
 	}
 	all, err := c.write(batches)
-	if err != nil && len(jobs) > 1 {
+	if err != nil && len(jobs) > 1 && !errors.Is(err, ErrAway) {
 		for i := range jobs {
 			c.commit(jobs[i : i+1])
 		}

@@ -29,6 +29,10 @@ var ErrClosed = errors.New("the bench is closed")
 // given is kept, and what it held before is whole.
 var ErrFull = errors.New("no space left")
 
+// ErrAway is wrapped by a store on a server that cannot be reached or did not answer
+// in time. What was to be kept may have been, where the answer alone was lost.
+var ErrAway = errors.New("the store does not answer")
+
 // ErrAbsent is wrapped by Get when a store does not hold the record.
 var ErrAbsent = errors.New("no such record here")
 
@@ -40,14 +44,17 @@ const Whole = math.MaxInt32
 type Store interface {
 	// Append keeps what is not yet here and returns once that would outlive a
 	// power cut. The outcomes stand in the order of the batch's records. After an
-	// error nothing of the batch is kept, unless ctx ended first: then it may be,
-	// and appending again does no harm.
+	// error nothing of the batch is kept, unless ctx ended first or the error wraps
+	// ErrAway: then it may be, and appending again does no harm.
 	Append(ctx context.Context, b Batch) ([]Outcome, error)
 	// Since yields the entries after a sequence number, in ascending order: 0
 	// yields all. Bodies of more than largest bytes stay in the store.
 	Since(ctx context.Context, after int64, largest int) iter.Seq2[Entry, error]
 	// Get returns one record in full; the error wraps ErrAbsent when it is not here.
 	Get(ctx context.Context, id ID) (Entry, error)
+	// Beginning returns one record with at most so many bytes of its body, and fails
+	// as Get does.
+	Beginning(ctx context.Context, id ID, largest int) (Entry, error)
 	// Shun erases records here and keeps them from coming back. It holds for
 	// this store alone. An id that is not here yet is kept out all the same.
 	Shun(ctx context.Context, list []Shunned) error
@@ -79,7 +86,16 @@ type Entry struct {
 	Seq int64 // ascending in the order in which records became visible, with gaps
 	Stored
 	Receipt Receipt
-	Cut     bool // Bytes ends where the body begins; Get brings the whole
+	Cut     bool // Bytes ends where the body begins, of Beginning within it; Get brings the whole
+}
+
+// Shortened is an entry with at most so many bytes of its body, as Store.Beginning
+// gives it.
+func (e Entry) Shortened(largest int) Entry {
+	if head, body := e.Split(); len(body)-1 > largest { // the last byte closes the record
+		e.Bytes, e.Cut = e.Bytes[:len(head)+largest], true
+	}
+	return e
 }
 
 // Outcome is what became of a record that was appended.

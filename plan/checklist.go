@@ -62,10 +62,10 @@ func prepare(t *trial.Trial, w Wish, p *Proposal) []Step {
 	add := func(caution bool, format string, args ...any) {
 		steps = append(steps, Step{Prepare, fmt.Sprintf(format, args...), caution})
 	}
-	sys := t.Settings.System
+	sys := t.Units()
 	burns, blocks := len(p.Plan.Slots), w.Blocks+w.Snuffed
 	add(false, "set aside about %s for %s in %s; break off between blocks, never within one", Minutes(p.Session.Length), counted(burns, "burn"), counted(blocks, "block"))
-	add(false, "draw water for %s of %s at once and let it stand", counted(burns, "fill"), whole(quantity.Format(t.Settings.Reference.Water, sys)))
+	add(false, "draw water for %s of %s at once and let it stand", counted(burns, "fill"), quantity.FormatBrief(t.Settings.Reference.Water, sys))
 	for _, n := range p.Session.Fuel {
 		add(false, "%s", fuelLine(n, sys))
 	}
@@ -95,11 +95,6 @@ func Minutes(d time.Duration) string {
 	return fmt.Sprintf("%d h %02d min", minutes/60, minutes%60)
 }
 
-// whole drops decimals that say nothing: "18.00 fl oz" is "18 fl oz".
-func whole(s string) string {
-	return strings.Replace(strings.Replace(s, ".00 ", " ", 1), ".0 ", " ", 1)
-}
-
 // fuelLine says how much of a batch the plan pours.
 func fuelLine(n FuelNeed, sys quantity.System) string {
 	name := n.Batch
@@ -108,10 +103,10 @@ func fuelLine(n FuelNeed, sys quantity.System) string {
 	}
 	var parts []string
 	if n.Volume > 0 {
-		parts = append(parts, whole(quantity.Format(n.Volume, sys)))
+		parts = append(parts, quantity.FormatBrief(n.Volume, sys))
 	}
 	if n.Mass > 0 {
-		parts = append(parts, whole(quantity.Format(n.Mass, sys)))
+		parts = append(parts, quantity.FormatBrief(n.Mass, sys))
 	}
 	if n.Unknown > 0 {
 		parts = append(parts, "the doses of "+counted(n.Unknown, "burn"))

@@ -9,6 +9,7 @@ import (
 
 	"fairburn/finding"
 	"fairburn/gear"
+	"fairburn/quantity"
 	"fairburn/trial"
 )
 
@@ -215,13 +216,14 @@ func (f *findings) start(t *trial.Trial, w Wish) {
 			"no start temperature of the water is planned", "draw all the water at once, let it stand until it no longer changes, and read it before each burn")
 		return
 	}
-	r, share := t.Settings.Reference, t.Settings.Rules.Range
+	r, share, sys := t.Settings.Reference, t.Settings.Rules.Range, t.Units()
 	rise, wanted := float64(r.To.Sub(w.Start.Value)), float64(r.To.Sub(r.From))
 	low, high := wanted*(1-float64(share)), wanted*(1+float64(share))
 	if rise < low || rise > high {
 		f.add("start_out_of_range", finding.Caution, "plan", "start",
-			fmt.Sprintf("water at %.1f °C leaves a rise of %.1f K to %.0f °C, and the correction to reference conditions holds from %.1f to %.1f K",
-				w.Start.Value.Celsius(), rise, r.To.Celsius(), low, high), "let the water stand until it is nearer to the reference")
+			fmt.Sprintf("water at %s leaves a rise of %s to %s, and the correction to reference conditions holds from %s",
+				quantity.Format(w.Start.Value, sys), quantity.Format(quantity.TempDiff(rise), sys), quantity.FormatBrief(r.To, sys),
+				quantity.FormatInterval(quantity.TempDiff(low), quantity.TempDiff(high), sys)), "let the water stand until it is nearer to the reference")
 	}
 }
 

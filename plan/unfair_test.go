@@ -64,7 +64,7 @@ func TestUnfair(t *testing.T) {
 		{"start_not_planned", func(tr *trial.Trial, w *Wish) { w.Start = quantity.Reading[quantity.Temperature]{} },
 			"plan: start: note: no start temperature of the water is planned; draw all the water at once, let it stand until it no longer changes, and read it before each burn"},
 		{"start_out_of_range", func(tr *trial.Trial, w *Wish) { w.Start = quantity.Given(quantity.Celsius(3.9)) },
-			"plan: start: caution: water at 3.9 °C leaves a rise of 96.1 K to 100 °C, and the correction to reference conditions holds from 64.0 to 96.0 K; let the water stand until it is nearer to the reference"},
+			"plan: start: caution: water at 3.9 °C leaves a rise of 96.1 °C to 100 °C, and the correction to reference conditions holds from 64 to 96 °C; let the water stand until it is nearer to the reference"},
 		{"fewer_than_needed", func(tr *trial.Trial, w *Wish) { w.CV, w.Difference = 0.05, 0.05 },
 			"plan: blocks: caution: 8 burns of each entry planned, but 24 burns of each entry show a difference of 5 % where burns of one entry scatter by 5 % (as the tester expects); plan more blocks, or be content with a larger difference"},
 		{"fuel_not_answered", func(tr *trial.Trial, w *Wish) { tr.Settings.JudgeBy, w.Snuffed = trial.LeastFuel, 0 },

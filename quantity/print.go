@@ -135,6 +135,16 @@ func Format[Q Printable](q Q, sys System) string {
 	return l[sys].format(v)
 }
 
+// FormatBrief prints q as Format does, without zeros after the point: a value that
+// somebody set, such as "500 g" or "95 °F", whose digits are no claim.
+func FormatBrief[Q Printable](q Q, sys System) string {
+	number, unit, _ := strings.Cut(Format(q, sys), " ")
+	if strings.Contains(number, ".") {
+		number = strings.TrimSuffix(strings.TrimRight(number, "0"), ".")
+	}
+	return number + " " + unit
+}
+
 func (s shown) format(v float64) string {
 	return roundTo(s.of(v), s.decimals) + " " + s.name
 }

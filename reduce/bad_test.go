@@ -190,11 +190,11 @@ func TestFindings(t *testing.T) {
 			s.Site.Station.Given = false
 			s.Site.Elevation, _ = quantity.ParseElevation("240 m")
 		}, "pressure_from_elevation", finding.Note, "site.elevation",
-			"station pressure is taken from the elevation alone (240 m), which weather moves by up to 30 hPa and the boiling point by 0.8 K", nil},
+			"station pressure is taken from the elevation alone (240 m), which weather moves by up to 30 hPa and the boiling point by 0.8 °C", nil},
 		{"sea-level pressure too high", func(_ *burn.Record, s *Setup) { s.Site.Station.Value = 1085.01 * quantity.Hectopascal }, "pressure_implausible", finding.Caution, "site.station_pressure",
-			"station pressure 1085.0 hPa: expected 450 to 1085 hPa", nil},
+			"station pressure 1085.0 hPa: expected 450 hPa to 1085 hPa", nil},
 		{"pressure too low", func(_ *burn.Record, s *Setup) { s.Site.Station.Value = 449.9 * quantity.Hectopascal }, "pressure_implausible", finding.Caution, "site.station_pressure",
-			"station pressure 449.9 hPa: expected 450 to 1085 hPa", nil},
+			"station pressure 449.9 hPa: expected 450 hPa to 1085 hPa", nil},
 		{"elevation nobody stands on", func(_ *burn.Record, s *Setup) {
 			s.Site.Station.Given, s.Site.Elevation = false, quantity.Given(90*1000*quantity.Metre)
 		}, "pressure_out_of_range", finding.Fault, "site", "", corrected},
@@ -203,7 +203,7 @@ func TestFindings(t *testing.T) {
 		{"thermometer for pressure", func(r *burn.Record, s *Setup) { s.Site.Station.Given, r.Water.Boiling = false, celsius(99.2, 0.1) }, "boiling_point_from_thermometer", finding.Note, "water.boiling",
 			"nothing says what the pressure was; the boiling point is what the thermometer showed at the boil", nil},
 		{"thermometer off", func(r *burn.Record, _ *Setup) { r.Water.Boiling = celsius(98.1, 0.1) }, "thermometer_offset", finding.Caution, "water.boiling",
-			"the thermometer showed 98.1 °C at the boil where 99.2 °C is expected: -1.1 K", nil},
+			"the thermometer showed 98.1 °C at the boil where 99.2 °C is expected, 1.1 °C off", nil},
 		{"start above boiling", func(r *burn.Record, _ *Setup) { r.Water.Start = celsius(99.3, 0.1) }, "hotter_than_boiling", finding.Fault, "water.start",
 			"99.3 °C is not below the boiling point here, 99.2 °C", append(corrected, EtaWater)},
 		{"boil too late", func(r *burn.Record, _ *Setup) { r.Marks[burn.Boil] = quantity.Given(585 * time.Second) }, "boil_mark_rejected_late", finding.Caution, "marks.boil",

@@ -103,7 +103,7 @@ func (b *bench) lookUpMarks() {
 // there: from the pressure, else from the thermometer at the boil.
 func (b *bench) lookUpBoiling() {
 	b.tb, b.latent = nan, nan
-	p, found := stationPressure(&b.site, &b.setup.Tools, &b.setup.Rules, b.day())
+	p, found := stationPressure(&b.site, b.setup, b.day())
 	read := b.burn.Water.Boiling
 	if !p.known && read.Given {
 		b.tb = read.Value.Celsius()
@@ -211,7 +211,12 @@ func (b *bench) lookUpRise() {
 
 func (b *bench) tooHot(field string, r quantity.Reading[quantity.Temperature]) {
 	b.say("hotter_than_boiling", finding.Fault, field,
-		fmt.Sprintf("%.1f °C is not below the boiling point here, %.1f °C", r.Value.Celsius(), b.tb), "check the reading, its unit and the station pressure")
+		fmt.Sprintf("%s is not below the boiling point here, %s", b.degrees(r.Value.Celsius()), b.degrees(b.tb)), "check the reading, its unit and the station pressure")
+}
+
+// degrees prints a temperature in °C.
+func (b *bench) degrees(celsius float64) string {
+	return quantity.Format(quantity.Celsius(celsius), b.setup.Units)
 }
 
 // probeSlack is how far above the boiling point a thermometer in water that

@@ -78,10 +78,11 @@ func (r *Result) judge(b *bench) {
 	_, timed := r.Figure(RefTime)
 	_, fuelled := r.Figure(RefFuel)
 	if (timed || fuelled) && !b.inRange() {
-		ref, rules := b.setup.Reference, b.setup.Rules
+		ref, rules, sys := b.setup.Reference, b.setup.Rules, b.setup.Units
 		b.say("outside_correction_range", finding.Caution, "water",
-			fmt.Sprintf("rise %.1f K of %.0f g to %.1f °C lies outside the range in which the correction holds (rise and water within %.0f %% of %.0f K and %.0f g, boiling at %.0f °C or more); the burn is shown raw",
-				b.tb-b.cold.celsius, b.water*1e3, b.tb, float64(rules.Range)*100, float64(ref.To.Sub(ref.From)), float64(ref.Water)*1e3, rules.LowestBoil.Celsius()),
+			fmt.Sprintf("warming %s by %s to %s lies outside the range in which the correction holds (rise and water within %.0f %% of %s and %s, boiling at %s or more); the burn is shown raw",
+				quantity.FormatBrief(quantity.Mass(b.water), sys), quantity.Format(quantity.TempDiff(b.tb-b.cold.celsius), sys), b.degrees(b.tb),
+				float64(rules.Range)*100, quantity.FormatBrief(ref.To.Sub(ref.From), sys), quantity.FormatBrief(ref.Water, sys), quantity.FormatBrief(rules.LowestBoil, sys)),
 			"compare such burns with each other, or set the trial's reference nearer to them")
 	}
 }
@@ -100,13 +101,14 @@ func (r *Result) judgeStatus(b *bench) {
 	case o.fault.Kind != "":
 		b.say("fault_before_boil", finding.Caution, "faults",
 			fmt.Sprintf("%s before the boil: boil time and efficiency do not count", burn.Mark(o.fault.Kind).Label()), "burn it again; burn time and mean power still count if all the fuel was weighed")
-	case r.Status == Invalid:
+	case r.Status == Invalid && !b.burn.Unlit():
 		b.say("outcome_unknown", finding.Caution, "marks", "neither a boil nor an end of the flame is marked, so nothing says how the burn ended", "mark boil, flame-out or snuffing")
 	case r.Status == Interval:
 		b.say("boil_interval", finding.Note, "marks.not_boiling",
 			fmt.Sprintf("the boil is only known to lie between %s and %s; its middle is used", quantity.FormatDuration(o.notBefore, 0), quantity.FormatDuration(o.boil, 0)), "look more often")
 	}
-	if bloom, ok := b.burn.At(burn.Bloom); ok && (bloom < earlyBloom || bloom > lateBloom) {
+	blooms := b.setup.Family.Blooms() || b.setup.Family == ""
+	if bloom, ok := b.burn.At(burn.Bloom); ok && blooms && (bloom < earlyBloom || bloom > lateBloom) {
 		b.say("bloom_unusual", finding.Note, "marks.bloom",
 			fmt.Sprintf("bloom at %s from light: most jet burners bloom within 20 to 60 s, cold ones within 3 min", quantity.FormatDuration(bloom, 0)), "check the mark")
 	}
@@ -128,7 +130,7 @@ func (r *Result) judgeWater(b *bench) {
 	if w.Boiling.Given && b.pressure.known {
 		if d := w.Boiling.Value.Celsius() - b.tb; math.Abs(d) > 1 {
 			b.say("thermometer_offset", finding.Caution, "water.boiling",
-				fmt.Sprintf("the thermometer showed %.1f °C at the boil where %.1f °C is expected: %+.1f K", w.Boiling.Value.Celsius(), b.tb, d),
+				fmt.Sprintf("the thermometer showed %s at the boil where %s is expected, %s off", b.degrees(w.Boiling.Value.Celsius()), b.degrees(b.tb), quantity.Format(quantity.TempDiff(math.Abs(d)), b.setup.Units)),
 				"check the thermometer in boiling water, and the station pressure")
 		}
 	}
@@ -139,7 +141,7 @@ func (r *Result) judgeWater(b *bench) {
 	}
 	if b.heated() && w.Peak.Value.Celsius() >= b.tb-1 {
 		b.say("boil_not_marked", finding.Caution, "water.peak",
-			fmt.Sprintf("the water reached %.1f °C and boils here at %.1f °C, but no boil is marked", w.Peak.Value.Celsius(), b.tb), "mark the boil if it boiled, and check the thermometer")
+			fmt.Sprintf("the water reached %s and boils here at %s, but no boil is marked", b.degrees(w.Peak.Value.Celsius()), b.degrees(b.tb)), "mark the boil if it boiled, and check the thermometer")
 	}
 	if b.steamLate {
 		b.say("steam_weighed_late", finding.Note, "water.end", "the pot came off well after the boil, so the water lost is at most what was lost to the boil", "weigh the water at the boil")
@@ -183,7 +185,7 @@ func (r *Result) judgeDose(b *bench) {
 	f, dose := &b.burn.Fuel, &b.fuel.dose
 	if b.fuel.total.known && dose.known && b.fuel.total.value > 1.1*dose.value {
 		b.say("burned_above_dose", finding.Caution, "fuel.left",
-			fmt.Sprintf("%.1f g burned of a dose of %.1f g", b.fuel.total.value*1e3, dose.value*1e3), "check the dose's unit (mass or volume) and what stood on the scale")
+			fmt.Sprintf("%s burned of a dose of %s", quantity.Format(quantity.Mass(b.fuel.total.value), b.setup.Units), quantity.Format(quantity.Mass(dose.value), b.setup.Units)), "check the dose's unit (mass or volume) and what stood on the scale")
 	}
 	if !f.DoseVolume.Given || !dose.known || dose.poured {
 		return

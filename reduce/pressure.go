@@ -25,17 +25,17 @@ type pressure struct {
 // atmosphere, which can be a kelvin of boiling point off and says so. What the
 // weather did to it is one error for the burns of a day and another for each
 // day, so day is part of its key.
-func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules, day string) (pressure, []finding.Finding) {
+func stationPressure(s *burn.Site, in *Setup, day string) (pressure, []finding.Finding) {
 	switch {
 	case s.Station.Given:
-		p := barometer(s.Station, tools, rules)
-		return p, impossiblePressure(p.value)
+		p := barometer(s.Station, &in.Tools, &in.Rules)
+		return p, impossiblePressure(p.value, in.Units)
 	case s.Altimeter.Given && s.Elevation.Given:
 		v, err := air.StationPressure(s.Altimeter.Value, s.Elevation.Value)
 		if err != nil {
 			return pressure{}, []finding.Finding{pressureFault(err)}
 		}
-		return pressure{true, v, rules.Pressure, "altimeter setting"}, impossiblePressure(v)
+		return pressure{true, v, in.Rules.Pressure, "altimeter setting"}, impossiblePressure(v, in.Units)
 	case s.Elevation.Given:
 		v, err := air.PressureAtElevation(s.Elevation.Value)
 		if err != nil {
@@ -44,8 +44,8 @@ func stationPressure(s *burn.Site, tools *gear.Tools, rules *Rules, day string) 
 		slope, _ := water.SaturationSlope(v) // no elevation that air takes is out of its range
 		return pressure{true, v, air.WeatherSpread, "weather" + day}, []finding.Finding{{
 			Code: "pressure_from_elevation", Severity: finding.Note, Where: finding.Place{Field: "site.elevation"},
-			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by up to %.0f hPa and the boiling point by %.1f K",
-				s.Elevation.Text, float64(air.WeatherSpread/quantity.Hectopascal), slope*float64(air.WeatherSpread)),
+			Sentence: fmt.Sprintf("station pressure is taken from the elevation alone (%s), which weather moves by up to %s and the boiling point by %s",
+				s.Elevation.Text, quantity.FormatBrief(air.WeatherSpread, in.Units), quantity.Format(quantity.TempDiff(slope*float64(air.WeatherSpread)), in.Units)),
 			Remedy: "read a barometer, or write the altimeter setting beside the elevation",
 		}}
 	}
@@ -83,14 +83,14 @@ const unnamed = "not named"
 
 // impossiblePressure catches pressures that no bench has: most are pressures
 // reduced to sea level, or another unit.
-func impossiblePressure(p quantity.Pressure) []finding.Finding {
+func impossiblePressure(p quantity.Pressure, sys quantity.System) []finding.Finding {
 	low, high := 450*quantity.Hectopascal, 1085*quantity.Hectopascal
 	if p >= low && p <= high {
 		return nil
 	}
 	return []finding.Finding{{
 		Code: "pressure_implausible", Severity: finding.Caution, Where: finding.Place{Field: "site.station_pressure"},
-		Sentence: fmt.Sprintf("station pressure %.1f hPa: expected %.0f to %.0f hPa", float64(p/quantity.Hectopascal), float64(low/quantity.Hectopascal), float64(high/quantity.Hectopascal)),
+		Sentence: fmt.Sprintf("station pressure %s: expected %s to %s", quantity.Format(p, sys), quantity.FormatBrief(low, sys), quantity.FormatBrief(high, sys)),
 		Remedy:   "check the unit, and that it is the pressure at the bench and not at sea level",
 	}}
 }

@@ -294,7 +294,7 @@ func TestWeatherOfADay(t *testing.T) {
 		got := Reduce(r, s)
 		b, ok := got.Budget(m)
 		if !ok || !slices.ContainsFunc(got.Findings, func(f finding.Finding) bool {
-			return strings.Contains(f.Sentence, "up to 30 hPa and the boiling point by 1.3 K") // 0.0418 K/hPa at 616 hPa
+			return strings.Contains(f.Sentence, "up to 30 hPa and the boiling point by 1.3 °C") // 0.0418 K/hPa at 616 hPa
 		}) {
 			t.Fatal(got.Findings)
 		}

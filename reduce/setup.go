@@ -19,14 +19,16 @@ import (
 // stood, what the trial corrects to and the rules it follows. Zero-valued
 // gear is gear that nobody named.
 type Setup struct {
-	Pot   gear.Pot
-	Lid   gear.Lid
-	Batch gear.FuelBatch
-	Tools gear.Tools
-	Site  burn.Site // the trial's site; what the burn gives itself leads
+	Family gear.Family // of the burner, "" where nobody says
+	Pot    gear.Pot
+	Lid    gear.Lid
+	Batch  gear.FuelBatch
+	Tools  gear.Tools
+	Site   burn.Site // the trial's site; what the burn gives itself leads
 
 	Reference Reference
 	Rules     Rules
+	Units     quantity.System // of what is said; what was read keeps its own
 
 	looked *lookedUp
 }

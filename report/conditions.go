@@ -18,12 +18,7 @@ type Fact struct{ Name, Text string }
 // referenceWords is the boil that every burn is brought to.
 func referenceWords(r *trial.Reduced, u Units) string {
 	ref, sys := r.Settings.Reference, quantity.System(u)
-	return fmt.Sprintf("%s of water from %s to %s", whole(quantity.Format(ref.Water, sys)), whole(quantity.Format(ref.From, sys)), whole(quantity.Format(ref.To, sys)))
-}
-
-// whole drops decimals that say nothing: "500.0 g" is "500 g".
-func whole(s string) string {
-	return strings.Replace(strings.Replace(s, ".00 ", " ", 1), ".0 ", " ", 1)
+	return fmt.Sprintf("%s of water from %s to %s", quantity.FormatBrief(ref.Water, sys), quantity.FormatBrief(ref.From, sys), quantity.FormatBrief(ref.To, sys))
 }
 
 // Conditions state where, in what and with what the burns were made, over the

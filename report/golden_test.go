@@ -40,13 +40,14 @@ func TestGoldenDocuments(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tv, tr := troubled()
+	_, tr := troubled()
+	uv, ur := judged(tr.In(quantity.US))
 	begun := invented()
 	begun.Burns = begun.Burns[:6]
 	bv, br := judged(begun)
 	for name, write := range map[string]func(io.Writer) error{
 		"judge.txt":    func(w io.Writer) error { return Terminal(w, v, r, o) },
-		"judge-us.txt": func(w io.Writer) error { return Terminal(w, tv, tr, us) },
+		"judge-us.txt": func(w io.Writer) error { return Terminal(w, uv, ur, us) },
 		"burns.txt":    func(w io.Writer) error { return Burns(w, tr, o) },
 		"burn-8.txt":   func(w io.Writer) error { return Burn(w, r, "8", o) },
 		"burn-12.txt":  func(w io.Writer) error { return Burn(w, r, "12", us) },

@@ -76,10 +76,10 @@ func session(s plan.Session, sys quantity.System) []string {
 	for _, n := range s.Fuel {
 		var parts []string
 		if n.Volume > 0 {
-			parts = append(parts, whole(quantity.Format(n.Volume, sys)))
+			parts = append(parts, quantity.FormatBrief(n.Volume, sys))
 		}
 		if n.Mass > 0 {
-			parts = append(parts, whole(quantity.Format(n.Mass, sys)))
+			parts = append(parts, quantity.FormatBrief(n.Mass, sys))
 		}
 		if n.Unknown > 0 {
 			parts = append(parts, fmt.Sprintf("%s%d doses that nobody named", pick(len(parts) > 0, "and ", ""), n.Unknown))

@@ -46,7 +46,7 @@ func digitsOf(x float64, digits int) string { return strconv.FormatFloat(x, 'g',
 
 var (
 	masses       = plain(quantity.ParseMass, in(quantity.Gram, "g", "kg")).like("12.4 g", "1/2 oz", "1/2 oz")
-	volumes      = spell[quantity.Volume]{parse: quantity.ParseVolume, show: showVolume}.like("30 mL", "1 fl oz", "1 fl oz")
+	volumes      = spell[quantity.Volume]{parse: quantity.ParseVolume, show: showVolume}.like("30 mL", "1 US fl oz", "1 imp fl oz")
 	lengths      = plain(quantity.ParseLength, in(quantity.Millimetre, "mm", "m")).like("24 mm", "1 1/16 in", "1 1/16 in")
 	elevations   = plain(quantity.ParseElevation, in(quantity.Metre, "m", "m")).like("2100 m", "6900 ft", "6900 ft")
 	pressures    = plain(quantity.ParsePressure, in(quantity.Hectopascal, "hPa", "Pa")).like("985 hPa", "29.1 inHg", "985 hPa")

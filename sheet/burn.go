@@ -16,20 +16,20 @@ import (
 // a burn; name is the key of its name there.
 func siteKeys[T any](name string, get func(*T) *burn.Site) []key[T] {
 	return []key[T]{
-		words(name, "what the place is called", func(x *T) *string { return &get(x).Name }),
-		reading("station_pressure", "what a barometer reads there", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Station }),
-		reading("altimeter_setting", "what an altimeter is set to (QNH), not a forecast's pressure at sea level; needs the elevation", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Altimeter }),
-		reading("elevation", "above the sea, from the map", elevations, func(x *T) *quantity.Reading[quantity.Length] { return &get(x).Elevation }),
-		reading("air", "air temperature", temperatures, func(x *T) *quantity.Reading[quantity.Temperature] { return &get(x).Air }),
-		reading("humidity", "relative, such as 55 %", ratios, func(x *T) *quantity.Reading[quantity.Ratio] { return &get(x).Humidity }).like("55 %", "55 %", "55 %"),
+		words(name, "place; what it is called", func(x *T) *string { return &get(x).Name }),
+		reading("station_pressure", "air pressure that a barometer reads there; not a forecast's, which is that at sea level", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Station }),
+		reading("altimeter_setting", "altimeter setting (QNH); not a forecast's pressure at sea level, and says nothing without the height", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Altimeter }),
+		reading("elevation", "height above the sea, from a map", elevations, func(x *T) *quantity.Reading[quantity.Length] { return &get(x).Elevation }),
+		reading("air", "temperature of the air, in shade", temperatures, func(x *T) *quantity.Reading[quantity.Temperature] { return &get(x).Air }),
+		reading("humidity", "relative humidity", ratios, func(x *T) *quantity.Reading[quantity.Ratio] { return &get(x).Humidity }).like("55 %", "55 %", "55 %"),
 		wind(get),
-		only(words("wind_seen", "a word for the wind beside a measured speed", func(x *T) *string { return &get(x).WindWord }), func(x *T) bool { return get(x).Wind.Given }),
+		only(words("wind_seen", "word for the wind, beside a measured speed", func(x *T) *string { return &get(x).WindWord }), func(x *T) bool { return get(x).Wind.Given }),
 	}
 }
 
 // wind is a speed, or a word such as "still".
 func wind[T any](get func(*T) *burn.Site) key[T] {
-	speed := reading("wind", "a speed, or a word such as still, draught, breeze", speeds, func(x *T) *quantity.Reading[quantity.Speed] { return &get(x).Wind })
+	speed := reading("wind", "wind; a speed, or a word such as still, draught, breeze", speeds, func(x *T) *quantity.Reading[quantity.Speed] { return &get(x).Wind })
 	read, write := speed.read, speed.write
 	speed.read = func(r *reader, p place, v *node, into *T) {
 		if v.kind == text && !strings.ContainsAny(v.text, "0123456789½¼¾") {
@@ -52,47 +52,47 @@ var siteOnly = siteKeys("name", func(s *burn.Site) *burn.Site { return s })
 
 var burnKeys = slices.Concat(
 	[]key[burn.Record]{
-		label("id", "its own number or name", func(b *burn.Record) *string { return &b.ID }),
-		label("entry", "name of the [[entry]] that burned", func(b *burn.Record) *string { return &b.Entry }),
-		label("block", "day or session in which every entry burns once", func(b *burn.Record) *string { return &b.Block }),
-		count("order", "place in the order of burning, from 1", func(b *burn.Record) *int { return &b.Order }),
-		count("station", "place on the bench", func(b *burn.Record) *int { return &b.Station }),
-		label("tester", "who held the watch", func(b *burn.Record) *string { return &b.Tester }),
-		label("date", "as you write dates", func(b *burn.Record) *string { return &b.Date }),
+		label("id", "number or name of the burn", func(b *burn.Record) *string { return &b.ID }),
+		label("entry", "entry that burned; by its name", func(b *burn.Record) *string { return &b.Entry }),
+		label("block", "block; day or session in which every entry burns once", func(b *burn.Record) *string { return &b.Block }),
+		count("order", "turn in the order of burning, from 1", func(b *burn.Record) *int { return &b.Order }),
+		count("station", "station; place on the bench", func(b *burn.Record) *int { return &b.Station }),
+		label("tester", "tester; who held the watch", func(b *burn.Record) *string { return &b.Tester }),
+		label("date", "date; as you write dates", func(b *burn.Record) *string { return &b.Date }),
 		levels(),
 
 		dosed("dose", "fuel poured, by volume or by mass; not the fuel burned", "a dose", func(b *burn.Record) dose { return dose{&b.Fuel.DoseMass, &b.Fuel.DoseVolume} }),
-		only(reading("dose_mass", "its mass, where dose gives its volume", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.DoseMass }), func(b *burn.Record) bool { return b.Fuel.DoseVolume.Given }),
-		reading("fuel_temperature", "of the fuel when measured out", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Fuel.Temperature }),
+		only(reading("dose_mass", "mass of the fuel poured; where its volume was measured too", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.DoseMass }), func(b *burn.Record) bool { return b.Fuel.DoseVolume.Given }),
+		reading("fuel_temperature", "temperature of the fuel when measured out", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Fuel.Temperature }),
 		word("weighed", "what stood on the scale: fuel, burner and fuel, stack", one("weighed", burn.FuelOnly, burn.BurnerAndFuel, burn.Stack), func(b *burn.Record) *burn.Weighed { return &b.Fuel.Weighed }),
-		reading("poured", "mass after pouring", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.Poured }),
+		reading("poured", "mass after pouring, before the light", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.Poured }),
 		reading("at_pot_on", "mass when the pot went on", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.AtPotOn }),
 		reading("at_boil", "mass at the boil", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.AtBoil }),
 		left(),
-		word("to_boil_by", "how the fuel to boil is known: snuffed at the boil, scale under the burner, scale under the stack, prorated",
+		word("to_boil_by", "how fuel to boil is known: snuffed at the boil, scale under the burner, scale under the stack, prorated",
 			one("to_boil_by", burn.SnuffedAtBoil, burn.ScaleBurner, burn.ScaleStack, burn.Prorated), func(b *burn.Record) *burn.ToBoilBy { return &b.Fuel.ToBoilBy }),
 
-		dosed("water", "by mass or by volume", "water", func(b *burn.Record) dose { return dose{&b.Water.Mass, &b.Water.Volume} }).like("500 mL", "2 cups", "500 mL"),
-		only(reading("water_mass", "its mass, where water gives its volume", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.Mass }).like("500 g", "16 oz", "500 g"), func(b *burn.Record) bool { return b.Water.Volume.Given }),
-		reading("water_end", "mass left at the boil, or when the pot came off", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.End }).like("483 g", "15.5 oz", "483 g"),
-		reading("start", "temperature of the stirred water before lighting", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Start }),
-		reading("peak", "highest stirred temperature, when it did not boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Peak }),
-		timed("peak_at", "time of the peak", func(b *burn.Record) *quantity.Reading[time.Duration] { return &b.Water.PeakAt }),
-		reading("boiling", "temperature read at the boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Boiling }).like("99.2 °C", "210 °F", "99.2 °C"),
-		reading("burner_temperature", "of its body at light, if not at air temperature", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Burner }),
+		dosed("water", "water, by mass or by volume", "water", func(b *burn.Record) dose { return dose{&b.Water.Mass, &b.Water.Volume} }).like("500 mL", "2 US cups", "500 mL"),
+		only(reading("water_mass", "mass of the water; where its volume was measured too", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.Mass }).like("500 g", "16 oz", "500 g"), func(b *burn.Record) bool { return b.Water.Volume.Given }),
+		reading("water_end", "mass of the water at the end; at the boil, or when the pot came off", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.End }).like("483 g", "15.5 oz", "483 g"),
+		reading("start", "temperature of the stirred water before the light", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Start }),
+		reading("peak", "highest temperature of the stirred water; where it did not boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Peak }),
+		timed("peak_at", "time of the highest temperature", func(b *burn.Record) *quantity.Reading[time.Duration] { return &b.Water.PeakAt }),
+		reading("boiling", "temperature of the water read at the boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Boiling }).like("99.2 °C", "210 °F", "99.2 °C"),
+		reading("burner_temperature", "temperature of the burner at light; where it was not that of the air", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Burner }),
 	},
 	siteKeys("place", func(b *burn.Record) *burn.Site { return &b.Site }),
 	markKeys(),
 	[]key[burn.Record]{
 		word("boil_by", "how the boil was called: rolling, bubbles, threshold, plateau", one("boil_by", burn.BoilKinds()...), func(b *burn.Record) *burn.BoilKind { return &b.BoilBy }),
 		rows("faults", `what went wrong and when: { what = "spill", at = "3:20" } or "spill at 3:20"`, item[burn.Fault]{one: "fault", keys: faultKeys, short: shortFault}, func(b *burn.Record) *[]burn.Fault { return &b.Faults }),
-		many("failures", "ways it failed", one("failure", burn.Failures()...), func(b *burn.Record) *[]burn.Failure { return &b.Failures }),
-		reading("simmer_fuel_start", "mass at the start of a simmer", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelStart }),
-		reading("simmer_fuel_end", "mass at its end", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelEnd }),
-		reading("simmer_water_start", "water at the start of a simmer", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.WaterStart }),
-		reading("simmer_water_end", "water at its end", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.WaterEnd }),
-		words("void", "why the burn is left out; left out itself: the burn counts", func(b *burn.Record) *string { return &b.Void }),
-		prose("notes", "anything else", func(b *burn.Record) *string { return &b.Notes }),
+		many("failures", "ways in which it failed", one("failure", burn.Failures()...), func(b *burn.Record) *[]burn.Failure { return &b.Failures }),
+		reading("simmer_fuel_start", "mass as the low-power phase began", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelStart }),
+		reading("simmer_fuel_end", "mass as the low-power phase ended", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelEnd }),
+		reading("simmer_water_start", "water as the low-power phase began", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.WaterStart }),
+		reading("simmer_water_end", "water as the low-power phase ended", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.WaterEnd }),
+		words("void", "reason to leave the burn out; without one it counts", func(b *burn.Record) *string { return &b.Void }),
+		prose("notes", "notes; anything else", func(b *burn.Record) *string { return &b.Notes }),
 	},
 )
 
@@ -100,7 +100,7 @@ var burnKeys = slices.Concat(
 const nothingSeen = "nothing seen"
 
 func left() key[burn.Record] {
-	k := reading("left", `mass at the end, or "nothing seen" where the burner was seen dry after flame-out`, masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.Left })
+	k := reading("left", `mass at the end; or "nothing seen", where the burner was seen dry after flame-out`, masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.Left })
 	read, write := k.read, k.write
 	k.read = func(r *reader, p place, v *node, into *burn.Record) {
 		if v.kind == text && strings.EqualFold(strings.TrimSpace(v.text), nothingSeen) {
@@ -148,7 +148,7 @@ func levels() key[burn.Record] {
 
 var faultKeys = []key[burn.Fault]{
 	word("what", "what went wrong", one("fault", burn.FaultKinds()...), func(f *burn.Fault) *burn.FaultKind { return &f.Kind }),
-	timed("at", "when, in time from light", func(f *burn.Fault) *quantity.Reading[time.Duration] { return &f.At }),
+	timed("at", "time from light", func(f *burn.Fault) *quantity.Reading[time.Duration] { return &f.At }),
 }
 
 // shortFault reads "spill at 3:20" and "spill".

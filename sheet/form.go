@@ -34,8 +34,8 @@ const (
 type Field struct {
 	Name    string // in the form: "dry_mass", "dry_mass.with", "seam.kind", "jets.0.count"
 	Key     string // its own key in the sheet: "dry_mass", "with", "kind", "count"
-	Label   string // the key in words: "dry mass"
-	Holds   string // what it holds, for help
+	Label   string // what it holds in a few words: "mass without fuel"
+	Holds   string // more of that, for help; may be ""
 	Kind    FieldKind
 	Choices []string // as they are kept
 	Example string   // of a reading, in the units of the bench
@@ -127,7 +127,18 @@ type blank struct {
 }
 
 // inWords takes the signs of a sheet out of what a key is called and holds.
-var inWords = strings.NewReplacer("_", " ", "[[", "", "]]", "", "true ", "yes ")
+var inWords = strings.NewReplacer("_", " ", "[[", "", "]]", "")
+
+// inForm parts what a key holds into the label of its field and help: the words
+// before the first semicolon or colon say enough where they stand alone.
+func (a ask) inForm() (label, help string) {
+	holds := inWords.Replace(a.holds)
+	i := strings.IndexAny(holds, ";:")
+	if i < 0 {
+		return holds, ""
+	}
+	return holds[:i], strings.TrimSpace(holds[i+1:])
+}
 
 // ask adds the fields of a table.
 func (f *form) ask(asks []ask, table, row, group string) {
@@ -146,14 +157,15 @@ func (f *form) ask(asks []ask, table, row, group string) {
 					Field: Field{Name: a.name + "." + name, Key: name, Label: name, Holds: "level of this factor", Kind: Words, Group: a.name}})
 			}
 		case a.form.kind != "":
+			label, help := a.inForm()
 			b := blank{table: table, row: row, column: column{key: a.name}, Field: Field{
-				Name: prefix + a.name, Key: a.name, Label: inWords.Replace(a.name), Holds: inWords.Replace(a.holds),
+				Name: prefix + a.name, Key: a.name, Label: label, Holds: help,
 				Kind: a.form.kind, Choices: a.form.choices, Example: a.form.example[f.system], Group: group,
 			}}
 			f.blanks = append(f.blanks, b)
 			if a.form.with {
 				b.sub = "with"
-				b.Field = Field{Name: b.Name + ".with", Key: "with", Label: b.Label + " read with", Holds: "name of the instrument", Kind: Instrument, Group: group}
+				b.Field = Field{Name: b.Name + ".with", Key: "with", Label: b.Label + ", read with", Holds: "name of the instrument", Kind: Instrument, Group: group}
 				f.blanks = append(f.blanks, b)
 			}
 		}

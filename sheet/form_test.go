@@ -104,15 +104,15 @@ func TestEveryKeyIsAField(t *testing.T) {
 		if !ok {
 			t.Fatal(kind)
 		}
-		names := map[string]bool{}
+		names, labels := map[string]bool{}, map[string]bool{}
 		for _, f := range fields {
-			if names[f.Name] || f.Label == "" || f.Holds == "" || strings.ContainsAny(f.Holds+f.Label, "[]{}_") {
+			if names[f.Name] || f.Label == "" || len(f.Label) > 64 || labels[f.Group+f.Label] || strings.ContainsAny(f.Holds+f.Label, "[]{}_") {
 				t.Errorf("%s: twice, or not in words: %+v", kind, f)
 			}
 			if (f.Kind == Choice || f.Kind == ManyChoice) != (len(f.Choices) > 0) || (f.Kind == Reading) != (f.Example != "") {
 				t.Errorf("%s: choices or example: %+v", kind, f)
 			}
-			names[f.Name] = true
+			names[f.Name], labels[f.Group+f.Label] = true, true
 		}
 		for _, k := range Keys() {
 			name := k.Name

@@ -13,7 +13,7 @@ import (
 // directions stand in one row, so that neither can forget the other.
 type key[T any] struct {
 	name  string
-	holds string // what it holds, for the list of keys and for forms
+	holds string // what it holds, for the list of keys and for forms: see ask.inForm
 	form  shape
 	read  func(r *reader, p place, v *node, into *T)
 	write func(w *writer, from *T) string // as TOML; "" leaves the key out

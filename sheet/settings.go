@@ -14,27 +14,27 @@ import (
 // The keys that stand before any section.
 var topKeys = []key[trial.Trial]{
 	{name: "fairburn", holds: "1, the version of this layout; must be there", read: func(*reader, place, *node, *trial.Trial) {}},
-	words("title", "what the trial is called", func(t *trial.Trial) *string { return &t.Title }),
-	prose("question", "what it asks, in your words", func(t *trial.Trial) *string { return &t.Question }),
-	word("judge_by", "fastest, least fuel, surest boil or lightest system", one("judge_by", trial.JudgeBys()...), func(t *trial.Trial) *trial.JudgeBy { return &t.Settings.JudgeBy }),
-	yes("invented", "true where the figures are a made-up example", func(t *trial.Trial) *bool { return &t.Invented }),
-	prose("notes", "anything else", func(t *trial.Trial) *string { return &t.Notes }),
+	words("title", "title of the trial", func(t *trial.Trial) *string { return &t.Title }),
+	prose("question", "question, in your words", func(t *trial.Trial) *string { return &t.Question }),
+	word("judge_by", "what decides it: fastest, least fuel, surest boil, lightest system", one("judge_by", trial.JudgeBys()...), func(t *trial.Trial) *trial.JudgeBy { return &t.Settings.JudgeBy }),
+	yes("invented", "invented data; the figures are a made-up example", func(t *trial.Trial) *bool { return &t.Invented }),
+	prose("notes", "notes; anything else", func(t *trial.Trial) *string { return &t.Notes }),
 }
 
 var settingsKeys = []key[trial.Settings]{
 	units(func(t *trial.Settings) *quantity.System { return &t.System }),
-	checked(setting("margin", "a difference smaller than this is not worth having", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Margin }), func(s *trial.Settings) string { return share(s.Margin) }),
-	checked(setting("cap", "the longest anyone would wait for a boil", spans, func(s *trial.Settings) *time.Duration { return &s.Cap }).like("15:00", "15:00", "15:00"), func(s *trial.Settings) string { return aboveZero(s.Cap) }),
+	checked(setting("margin", "difference worth having; a smaller one is not", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Margin }), func(s *trial.Settings) string { return share(s.Margin) }),
+	checked(setting("cap", "longest wait for a boil; a burn that did not boil counts as this", spans, func(s *trial.Settings) *time.Duration { return &s.Cap }).like("15:00", "15:00", "15:00"), func(s *trial.Settings) string { return aboveZero(s.Cap) }),
 	checked(setting("level", "confidence of the verdict", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Level }).like("95 %", "95 %", "95 %"), func(s *trial.Settings) string { return share(s.Level) }),
-	checked(setting("power", "wanted chance to see a difference of the margin's size", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Power }).like("80 %", "80 %", "80 %"), func(s *trial.Settings) string { return share(s.Power) }),
+	checked(setting("power", "chance to see a difference worth having; decides how many burns a plan has", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Power }).like("80 %", "80 %", "80 %"), func(s *trial.Settings) string { return share(s.Power) }),
 	checked(setting("least_dose_share", "share of burns that the least dose must boil", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.DoseShare }).like("90 %", "90 %", "90 %"), func(s *trial.Settings) string { return share(s.DoseShare) }),
-	written(count("seed", "of everything random", func(s *trial.Settings) *uint64 { return &s.Seed })),
+	written(count("seed", "seed of everything random", func(s *trial.Settings) *uint64 { return &s.Seed })),
 }
 
 // units is the system by which bare cups and fluid ounces are read.
 func units[T any](get func(*T) *quantity.System) key[T] {
 	return key[T]{
-		name: "units", holds: "metric, us or imperial: how a bare cup or fl oz is read",
+		name: "units", holds: "units; how a bare cup or fl oz is read: metric, us or imperial",
 		form: shape{kind: Choice, choices: []string{quantity.Metric.String(), quantity.US.String(), quantity.Imperial.String()}},
 		read: func(r *reader, p place, v *node, into *T) {
 			if s, ok := r.text(p, v, "us"); ok {
@@ -76,8 +76,8 @@ var referenceKeys = []key[trial.Settings]{
 		}
 		return "expected a mass above zero"
 	}), func(s *trial.Settings) bool { return s.NominalSet }),
-	checked(setting("from", "start temperature of the reference boil, 20 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.From }).like("20 °C", "68 °F", "20 °C"), warms),
-	checked(setting("to", "its end, 100 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.To }).like("100 °C", "212 °F", "100 °C"), warms),
+	checked(setting("from", "start of the reference boil; 20 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.From }).like("20 °C", "68 °F", "20 °C"), warms),
+	checked(setting("to", "end of the reference boil; 100 °C unless given", temperatures, func(s *trial.Settings) *quantity.Temperature { return &s.Reference.To }).like("100 °C", "212 °F", "100 °C"), warms),
 }
 
 func warms(s *trial.Settings) string {
@@ -89,7 +89,7 @@ func warms(s *trial.Settings) string {
 
 // referenceWater notes that the sheet chose the water, which else is the trial's own.
 func referenceWater() key[trial.Settings] {
-	k := setting("water", "mass of the reference water; without it the trial's own", masses, func(s *trial.Settings) *quantity.Mass { return &s.Reference.Water }).like("500 g", "16 oz", "500 g")
+	k := setting("water", "water of the reference boil; without one the trial's own", masses, func(s *trial.Settings) *quantity.Mass { return &s.Reference.Water }).like("500 g", "16 oz", "500 g")
 	read := k.read
 	k.read = func(r *reader, p place, v *node, into *trial.Settings) {
 		was := into.Reference.Water
@@ -105,18 +105,18 @@ func referenceWater() key[trial.Settings] {
 }
 
 var rulesKeys = []key[reduce.Rules]{
-	rule("grace", "a boil this long after flame-out still counts", spans, func(x *reduce.Rules) *time.Duration { return &x.Grace }).like("60 s", "60 s", "60 s"),
+	rule("grace", "latest boil after flame-out that still counts", spans, func(x *reduce.Rules) *time.Duration { return &x.Grace }).like("60 s", "60 s", "60 s"),
 	rule("proration", "half-width of fuel to boil prorated from the total", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Proration }),
-	rule("range", "corrections hold within this share of the reference", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Range }),
-	rule("fuel_range", "a heating value further off than this is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.FuelRange }),
-	rule("lowest_boil", "corrections hold down to this boiling point", temperatures, func(x *reduce.Rules) *quantity.Temperature { return &x.LowestBoil }).like("93 °C", "199 °F", "93 °C"),
-	rule("high_evaporation", "steam before the boil above this share is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.HighEvaporation }),
+	rule("range", "share of the reference within which corrections hold", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Range }),
+	rule("fuel_range", "distance of a heating value from the reference that is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.FuelRange }),
+	rule("lowest_boil", "lowest boiling point at which corrections hold", temperatures, func(x *reduce.Rules) *quantity.Temperature { return &x.LowestBoil }).like("93 °C", "199 °F", "93 °C"),
+	rule("high_evaporation", "share of the water gone as steam that is flagged", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.HighEvaporation }),
 	rule("boil_call", "half-width of the temperature at which a boil is called", differences, func(x *reduce.Rules) *quantity.TempDiff { return &x.BoilCall }),
 	rule("boil_mark", "half-width of the boil mark by eye", spans, func(x *reduce.Rules) *time.Duration { return &x.BoilMark }).like("3 s", "3 s", "3 s"),
 	rule("stratification", "half-width of the start temperature for water not quite stirred", differences, func(x *reduce.Rules) *quantity.TempDiff { return &x.Stratification }),
 	rule("pressure", "half-width of a pressure whose barometer is not named", pressures, func(x *reduce.Rules) *quantity.Pressure { return &x.Pressure }).like("2 hPa", "0.06 inHg", "2 hPa"),
 	rule("loss", "heat loss of a pot whose cooling was not measured", losses, func(x *reduce.Rules) *quantity.Conductance { return &x.Loss }),
-	rule("loss_half", "its half-width", losses, func(x *reduce.Rules) *quantity.Conductance { return &x.LossHalf }),
+	rule("loss_half", "half-width of that heat loss", losses, func(x *reduce.Rules) *quantity.Conductance { return &x.LossHalf }),
 }
 
 // rule is a setting that stands in the sheet only where it was changed.
@@ -126,21 +126,21 @@ func rule[Q comparable](name, holds string, s spell[Q], get func(*reduce.Rules) 
 }
 
 var entryKeys = []key[trial.Entry]{
-	label("name", "its own name", func(e *trial.Entry) *string { return &e.Name }),
+	label("name", "name of its own", func(e *trial.Entry) *string { return &e.Name }),
 	label("burner", "name of a [[burner]]", func(e *trial.Entry) *string { return &e.Burner }),
 	label("pot", "name of a [[pot]]", func(e *trial.Entry) *string { return &e.Pot }),
 	label("lid", "name of a [[lid]]; left out: none", func(e *trial.Entry) *string { return &e.Lid }),
 	label("screen", "name of a [[screen]]; left out: none", func(e *trial.Entry) *string { return &e.Screen }),
 	label("stand", "name of a [[stand]]; left out: none", func(e *trial.Entry) *string { return &e.Stand }),
 	label("fuel", "name of a [[fuel]]", func(e *trial.Entry) *string { return &e.Fuel }),
-	prose("notes", "anything else", func(e *trial.Entry) *string { return &e.Notes }),
+	prose("notes", "notes; anything else", func(e *trial.Entry) *string { return &e.Notes }),
 }
 
 var planKeys = []key[trial.Plan]{
-	count("seed", "that drew the order", func(p *trial.Plan) *uint64 { return &p.Seed }),
-	only(setting("cool_down", "between two burns", spans, func(p *trial.Plan) *time.Duration { return &p.CoolDown }), func(p *trial.Plan) bool { return p.CoolDown != 0 }),
-	inner("factor", "one more thing varied on purpose: { name, levels }", factorKeys, func(p *trial.Plan) *trial.Factor { return &p.Factor }),
-	rows("slots", "the burns to be made: { order, block, entry, level, snuff }", item[trial.Slot]{one: "burn", keys: slotKeys}, func(p *trial.Plan) *[]trial.Slot { return &p.Slots }),
+	count("seed", "seed that drew the order", func(p *trial.Plan) *uint64 { return &p.Seed }),
+	only(setting("cool_down", "rest of a burner between two burns", spans, func(p *trial.Plan) *time.Duration { return &p.CoolDown }), func(p *trial.Plan) bool { return p.CoolDown != 0 }),
+	inner("factor", "one more thing varied on purpose; { name, levels }", factorKeys, func(p *trial.Plan) *trial.Factor { return &p.Factor }),
+	rows("slots", "burns to be made; { order, block, entry, level, snuff }", item[trial.Slot]{one: "burn", keys: slotKeys}, func(p *trial.Plan) *[]trial.Slot { return &p.Slots }),
 }
 
 var factorKeys = []key[trial.Factor]{

@@ -11,7 +11,8 @@
 // Read order.go (the marks in the order in which they are expected), moment.go
 // (everything that can be marked), ask.go (what to weigh and read, before and
 // after), tick.go (what to confirm before each light, and the snuffer test),
-// stage.go (how far a burn is) and progress.go (how far the plan is).
+// stage.go (how far a burn is), progress.go (how far the plan is) and heat.go
+// (which of what is left can be lit).
 package station
 
 import (

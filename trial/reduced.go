@@ -55,7 +55,9 @@ func (t *Trial) Reduce() *Reduced {
 // shelf does not hold is left out; Check says so.
 func (t *Trial) Setup(entry string) reduce.Setup {
 	e, _ := t.Entry(entry)
-	s := reduce.Setup{Tools: t.Shelf.Tools, Site: t.Site, Reference: t.Settings.Reference, Rules: t.Settings.Rules}
+	s := reduce.Setup{Tools: t.Shelf.Tools, Site: t.Site, Reference: t.Settings.Reference, Rules: t.Settings.Rules, Units: t.Units()}
+	b, _ := t.Burner(e)
+	s.Family = b.Family
 	s.Pot, _ = gear.Find(t.Shelf.Pots, e.Pot)
 	s.Lid, _ = gear.Find(t.Shelf.Lids, e.Lid)
 	s.Batch, _ = gear.Find(t.Shelf.Batches, e.Fuel)
@@ -188,8 +190,9 @@ func (r *Reduced) checkFairness() []finding.Finding {
 	if high-low > 5 {
 		fs = append(fs, finding.Finding{
 			Code: "start_temperatures_differ", Severity: finding.Note, Where: finding.Place{Subject: "trial"},
-			Sentence: fmt.Sprintf("%s began with water at %.1f °C on average and %s at %.1f °C; only the corrected figures compare them", highName, high, lowName, low),
-			Remedy:   "draw all the water at once and let it stand",
+			Sentence: fmt.Sprintf("%s began with water at %s on average and %s at %s; only the corrected figures compare them",
+				highName, quantity.Format(quantity.Celsius(high), r.Units()), lowName, quantity.Format(quantity.Celsius(low), r.Units())),
+			Remedy: "draw all the water at once and let it stand",
 		})
 	}
 	return append(fs, r.checkBoilKinds()...)

@@ -29,6 +29,7 @@ type Trial struct {
 	Entries  []Entry
 	Plan     Plan
 	Burns    []burn.Record
+	Said     *quantity.System // units in which something is said of it, where not those of its settings; never kept
 }
 
 // Entry is what is compared: the whole system, not the burner alone. Each
@@ -42,6 +43,22 @@ type Entry struct {
 	Stand  string
 	Fuel   string
 	Notes  string
+}
+
+// In returns the trial with everything that is said of it in other units; how
+// its own texts are read stays as it is.
+func (t *Trial) In(sys quantity.System) *Trial {
+	other := *t
+	other.Said = &sys
+	return &other
+}
+
+// Units are those in which something is said of the trial.
+func (t *Trial) Units() quantity.System {
+	if t.Said != nil {
+		return *t.Said
+	}
+	return t.Settings.System
 }
 
 // JudgeBy is the one axis that carries the error rate of the verdict.

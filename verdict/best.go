@@ -31,7 +31,7 @@ func (c *comparison) place(p stats.Pairs, r rules) []stats.Difference {
 	if k == 2 {
 		level = (1 + level) / 2
 	}
-	if c.fit != nil {
+	if c.blocked && c.judged.Fit != nil {
 		c.placeByPairs(p.Differences, r)
 	} else if standing, err := stats.Best(k, p.Differences, r.margin, level); err == nil {
 		for g, st := range standing {
@@ -139,7 +139,7 @@ func (c *comparison) bestShares(s sample) []float64 {
 // activeShares is bestShares in the order of the active entries.
 func (c *comparison) activeShares(s sample) ([]float64, error) {
 	d, _, _ := s.blocked(c.active)
-	if c.blocked && c.fit == nil {
+	if c.blocked && c.judged.Fit == nil {
 		mean, err := stats.TrueMean(stats.Summarize(d.Within(0, 1)))
 		if err != nil {
 			return nil, err
@@ -151,7 +151,7 @@ func (c *comparison) activeShares(s sample) ([]float64, error) {
 		logs[g] = s.of(e)
 	}
 	if c.blocked {
-		logs = adjusted(c.fit, d)
+		logs = adjusted(c.judged.Fit, d)
 	}
 	var means []distuv.StudentsT
 	for _, values := range logs {

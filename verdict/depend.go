@@ -53,8 +53,10 @@ func doubts(s sample, kind axisKind, suspects []string) []doubt {
 // settle compares a sample in every way that its answer might hang on.
 func settle(s sample, kind axisKind, r rules, suspects []string) comparison {
 	c := compare(s, r)
+	again := r
+	again.main = c.judged
 	for _, d := range doubts(s, kind, suspects) {
-		c.doubted(compare(d.sample, r), d.name)
+		c.doubted(compare(d.sample, again), d.name)
 	}
 	for i := range c.pairs {
 		if p := &c.pairs[i]; len(p.DependsOn) > 0 {

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fairburn/burn"
+	"fairburn/quantity"
 	"fairburn/reduce"
 	"fairburn/stats"
 	"fairburn/trial"
@@ -144,7 +145,7 @@ func (m *Mean) state(values []float64, shared float64, first uncertainty.Budget,
 }
 
 // concludeLightest writes the verdict where the system's mass decides.
-func (v *Verdict) concludeLightest() {
+func (v *Verdict) concludeLightest(sys quantity.System) {
 	var open bool
 	for _, e := range v.Entries {
 		if len(e.Unweighed) > 0 {
@@ -163,16 +164,16 @@ func (v *Verdict) concludeLightest() {
 	}
 	sorted := slices.Clone(v.Entries)
 	slices.SortStableFunc(sorted, func(a, b Entry) int { return cmp.Compare(a.SystemMass, b.SystemMass) })
-	grams, less := sorted[0].SystemMass*1e3, (sorted[1].SystemMass-sorted[0].SystemMass)*1e3
+	least, less := quantity.Mass(sorted[0].SystemMass), quantity.Mass(sorted[1].SystemMass-sorted[0].SystemMass)
 	if less < lightStep {
 		v.Class = EqualInPractice
-		v.Sentence = fmt.Sprintf("%s and %s are the lightest systems at %.1f g, less than %.1f g apart; no burn changes that.", sorted[0].Name, sorted[1].Name, grams, lightStep)
+		v.Sentence = fmt.Sprintf("%s and %s are the lightest systems at %s, to the last digit that counts; no burn changes that.", sorted[0].Name, sorted[1].Name, quantity.Format(least, sys))
 		return
 	}
 	v.Class = Different
-	v.Sentence = fmt.Sprintf("%s is the lightest system at %.1f g, %.1f g less than %s, the next; no burn changes that.", sorted[0].Name, grams, less, sorted[1].Name)
+	v.Sentence = fmt.Sprintf("%s is the lightest system at %s, %s less than %s, the next; no burn changes that.", sorted[0].Name, quantity.Format(least, sys), quantity.Format(less, sys), sorted[1].Name)
 }
 
 // lightStep is the difference of masses below which two systems are as light
-// as each other, g: the last digit that is printed.
-const lightStep = 0.1
+// as each other: the last digit that is printed.
+const lightStep = 0.1 * quantity.Gram

@@ -38,7 +38,7 @@ func Judge(t *trial.Reduced) *Verdict {
 	case trial.Surest:
 		v.concludeSurest(r)
 	case trial.Lightest:
-		v.concludeLightest()
+		v.concludeLightest(t.Units())
 	default:
 		v.Axes[0].Judges = true
 		v.conclude(fast, speed, r)

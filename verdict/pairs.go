@@ -19,7 +19,7 @@ type comparison struct {
 	method  string
 	why     string
 	blocked bool
-	fit     *stats.BlockFit // of the active entries, when blocks were used and there are three or more
+	judged  *stats.BlockedComparison // of the active entries, when blocks were used
 }
 
 // rules are the trial's settings as the comparisons use them.
@@ -28,6 +28,17 @@ type rules struct {
 	cap           float64 // s
 	power         float64
 	seed          uint64
+	// main is the comparison as the burns are, for other readings of them: its
+	// draws serve a large trial again.
+	main *stats.BlockedComparison
+}
+
+// compareBlocks compares by the blocked rule.
+func (r rules) compareBlocks(d stats.Blocked, extra stats.ExtraVar) (*stats.BlockedComparison, error) {
+	if r.main != nil {
+		return r.main.Again(d, extra, r.level)
+	}
+	return stats.BlockedPairs(d, extra, r.level, r.seed)
 }
 
 // sharing returns the rules for part of all pairs: that part of the error
@@ -95,9 +106,9 @@ func (c *comparison) compareMeans(s sample, r rules) []stats.Difference {
 	extra := s.extra()
 	between := func(i, j int) float64 { return extra(c.active[i], c.active[j]) }
 	if d, _, ok := s.blocked(c.active); ok {
-		b, err := stats.BlockedPairs(d, between, r.level, r.seed)
+		b, err := r.compareBlocks(d, between)
 		if err == nil {
-			c.method, c.why, c.blocked, c.fit = string(b.Method), b.Why, true, b.Fit
+			c.method, c.why, c.blocked, c.judged = string(b.Method), b.Why, true, b
 			return c.place(b.Pairs, r)
 		}
 		c.why = fmt.Sprintf("blocks could not be used (%v); ", err)

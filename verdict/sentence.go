@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
 
 	"fairburn/quantity"
 	"fairburn/reduce"
@@ -312,7 +313,7 @@ func (v *Verdict) nextBurns(a Axis, r rules) {
 func notTested(t *trial.Reduced) []string {
 	var out []string
 	if !windTested(t) {
-		out = append(out, "wind: no burn had more than a draught on record")
+		out = append(out, "wind: no burn had more than light air on record")
 	}
 	lowest, highest := math.Inf(1), math.Inf(-1)
 	fuels, pots := map[string]bool{}, map[string]bool{}
@@ -333,7 +334,7 @@ func notTested(t *trial.Reduced) []string {
 	case math.IsInf(lowest, 1):
 		out = append(out, "cold and heat: no air temperature was written down")
 	default:
-		out = append(out, fmt.Sprintf("air colder than %s or warmer than %s", degrees(lowest, t.Settings.System, math.Floor), degrees(highest, t.Settings.System, math.Ceil)))
+		out = append(out, fmt.Sprintf("air colder than %s or warmer than %s", degrees(lowest, t.Units(), math.Floor), degrees(highest, t.Units(), math.Ceil)))
 	}
 	if len(fuels) < 2 {
 		out = append(out, "other fuels")
@@ -348,21 +349,43 @@ func notTested(t *trial.Reduced) []string {
 	return append(out, "soot, carbon monoxide, and whether any of this is safe or allowed where you are")
 }
 
-// degrees writes a whole temperature in the units that the sheet was written in.
+// degrees writes a whole temperature.
 func degrees(celsius float64, sys quantity.System, whole func(float64) float64) string {
 	value, unit := quantity.In(quantity.Celsius(celsius), sys)
 	return fmt.Sprintf("%.0f %s", whole(value), unit)
 }
 
-// windTested reports whether a burn had wind: a speed above a draught, or a
-// word for it other than those for air that hardly moves.
+// lightAir is the highest speed of air that is felt by smoke alone.
+//
+// Source: WMO-No. 8, Guide to Instruments and Methods of Observation, volume I,
+// chapter 5, Beaufort scale: force 1, light air, 0.3 to 1.5 m/s (from memory).
+const lightAir = 1.5 * quantity.MetrePerSecond
+
+// calm are the words for air that hardly moves, none those that deny any other.
+var (
+	calm = []string{"still", "calm", "nil", "windless", "indoors", "inside", "sheltered", "air", "airs", "draught", "draughts", "draft", "drafts", "light", "slight", "faint", "weak", "very", "almost", "nearly", "a", "dead"}
+	none = []string{"no", "none", "not", "nothing", "hardly", "barely", "without", "off"}
+)
+
+// windTested reports whether a burn that counts had wind: a speed above light
+// air, or a word other than those for air that hardly moves.
 func windTested(t *trial.Reduced) bool {
-	calm := map[string]bool{"": true, "still": true, "calm": true, "none": true, "no wind": true, "draught": true, "draft": true, "indoors": true}
-	for i := range t.Results {
-		site := t.Site.Over(t.Results[i].Site)
-		if site.Wind.Given && site.Wind.Value > 0.5 || !calm[strings.ToLower(strings.TrimSpace(site.WindWord))] {
-			return true
-		}
+	factor := ""
+	if strings.Contains(strings.ToLower(t.Plan.Factor.Name), "wind") {
+		factor = t.Plan.Factor.Name
 	}
-	return false
+	return slices.ContainsFunc(t.Results, func(b trial.Burned) bool {
+		site := t.Site.Over(b.Site)
+		return b.Void == "" && (site.Wind.Given && site.Wind.Value > lightAir || !site.Wind.Given && windy(site.WindWord) || windy(b.Levels[factor]))
+	})
+}
+
+// windy reads a word for the wind as people write it: "still", "light air", "fan low".
+func windy(text string) bool {
+	words := strings.FieldsFunc(strings.ToLower(text), func(c rune) bool { return !unicode.IsLetter(c) })
+	is := func(list []string) func(string) bool {
+		return func(w string) bool { return slices.Contains(list, w) }
+	}
+	denied := slices.ContainsFunc(words, is(none))
+	return !denied && len(slices.DeleteFunc(words, is(calm))) > 0
 }

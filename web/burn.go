@@ -45,7 +45,7 @@ type one struct {
 // other it has an id and nothing else, and at is -1.
 func (s *Site) one(r *http.Request) (one, error) {
 	id := r.PathValue("id")
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return one{}, err
 	}
@@ -127,7 +127,6 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	sys := system(r, x.Settings.System)
 	moments := s.Bench.Moments(x.Title, x.Burn.ID)
 	b := burnBody{Title: x.Title, ID: x.Burn.ID, Record: x.Burn, Marker: x.Marker(x.Burn.Entry), Subject: x.subject(),
 		Moments: momentRows(moments), Marks: markRows(x.Burn)}
@@ -146,15 +145,15 @@ func (s *Site) burn(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if x.at >= 0 {
-		if err := x.describe(&b, moments, sys); err != nil {
+		if err := x.describe(&b, moments); err != nil {
 			return err
 		}
 	}
-	return s.show(w, r, "burn.html", frame{Title: "Burn " + b.ID + " of " + x.Title, Section: "trials", Live: x.Title, Units: sys.String(), Body: b})
+	return s.show(w, r, "burn.html", frame{Title: "Burn " + b.ID + " of " + x.Title, Section: "trials", Live: x.Title, Units: x.Units().String(), Body: b})
 }
 
 // describe adds what is known of a burn whose records agree.
-func (x one) describe(b *burnBody, moments []bench.Moment, sys quantity.System) error {
+func (x one) describe(b *burnBody, moments []bench.Moment) error {
 	burns := x.Trial.Burns
 	if x.at > 0 {
 		b.Previous = burns[x.at-1].ID
@@ -169,9 +168,9 @@ func (x one) describe(b *burnBody, moments []bench.Moment, sys quantity.System) 
 		return nil
 	}
 	var err error
-	b.Figures, err = part(x.view, "burn "+x.Burn.ID+" "+sys.String(), func() (template.HTML, error) {
+	b.Figures, err = part(x.view, "burn "+x.Burn.ID, func() (template.HTML, error) {
 		return html(func(w *strings.Builder) error {
-			return report.BurnBody(w, x.Reduced(), x.Burn.ID, report.Options{System: sys})
+			return report.BurnBody(w, x.Reduced(), x.Burn.ID, report.Options{System: x.Units()})
 		})
 	})
 	return err

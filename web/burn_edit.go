@@ -44,6 +44,7 @@ func (g burnGroup) has(name string) bool {
 type editBody struct {
 	Title, ID string
 	New       bool
+	Units     string
 	Action    string
 	Saw       string
 	Groups    []editGroup
@@ -58,14 +59,14 @@ type editGroup struct {
 
 // newEdit lays out the form of a burn with what was typed and found.
 func newEdit(x one, values map[string]string, fs []finding.Finding, isNew bool) editBody {
-	b := editBody{Title: x.Title, ID: x.Burn.ID, New: isNew, Action: at("trial", x.Title, "burn", x.Burn.ID, "edit")}
+	b := editBody{Title: x.Title, ID: x.Burn.ID, New: isNew, Units: x.Units().String(), Action: at("trial", x.Title, "burn", x.Burn.ID, "edit")}
 	if isNew {
 		b.Action = at("trial", x.Title, "burns", "new")
 	}
 	if f := x.Plan.Factor; f.Name != "" && values["levels."+f.Name] == "" {
 		values["levels."+f.Name] = ""
 	}
-	whole := newForm("burn", values, fs, x.Settings.System, nil)
+	whole := newForm(enquiry{Kind: "burn", Values: values, Found: fs, Units: x.Units()})
 	b.Other = whole.Other
 	for _, g := range burnGroups {
 		group := editGroup{Head: g.Head, Open: isNew && g.always}
@@ -136,7 +137,7 @@ func (s *Site) showEdit(w http.ResponseWriter, r *http.Request, status int, b ed
 	if b.New {
 		title = "A burn from a notebook"
 	}
-	return s.showStatus(w, r, status, "burn_edit.html", frame{Title: title + " of " + b.Title, Section: "trials", Body: b})
+	return s.showStatus(w, r, status, "burn_edit.html", frame{Title: title + " of " + b.Title, Section: "trials", Units: b.Units, Body: b})
 }
 
 // read reads a posted burn over what its form does not show: which instrument
@@ -186,7 +187,7 @@ func (s *Site) saveBurn(w http.ResponseWriter, r *http.Request) error {
 
 // newBurn asks for a burn that stands in a notebook.
 func (s *Site) newBurn(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
@@ -201,7 +202,7 @@ func (s *Site) newBurn(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Site) addBurn(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
@@ -258,7 +259,7 @@ func (s *Site) afterBurn(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	_, saw, _ := s.Bench.Thing("burn", x.subject())
-	return s.showAfter(w, r, http.StatusOK, x, nil, nil, sawText(saw))
+	return s.showAfter(w, r, x, typed{saw: sawText(saw)})
 }
 
 // ended finds the burn of a request, whose flame must have ended.
@@ -274,16 +275,33 @@ func (s *Site) ended(r *http.Request) (one, error) {
 	return x, nil
 }
 
-func (s *Site) showAfter(w http.ResponseWriter, r *http.Request, status int, x one, values map[string]string, fs []finding.Finding, saw string) error {
-	b := afterBody{Title: x.Title, ID: x.Burn.ID, Entry: x.Burn.Entry, Marker: x.Marker(x.Burn.Entry), Saw: saw, Dry: values["left"] == dry}
+// typed is what a person typed into a form, what is wrong with it, and the records
+// that they had before them.
+type typed struct {
+	values map[string]string
+	found  []finding.Finding
+	saw    string
+}
+
+// status is that of a page which shows the form again.
+func (t typed) status() int {
+	if faulty(t.found) {
+		return http.StatusUnprocessableEntity
+	}
+	return http.StatusOK
+}
+
+func (s *Site) showAfter(w http.ResponseWriter, r *http.Request, x one, t typed) error {
+	values := t.values
+	b := afterBody{Title: x.Title, ID: x.Burn.ID, Entry: x.Burn.Entry, Marker: x.Marker(x.Burn.Entry), Saw: t.saw, Dry: values["left"] == dry}
 	var last map[string]string
 	if before, ok := station.Last(x.Trial, x.Burn); ok {
 		last, _ = x.typed(before) // no more than a hint
 	}
 	asks := station.After(x.Trial, x.Burn)
-	whole := newForm("burn", values, fs, x.Settings.System, func(f sheet.Field) bool {
+	whole := newForm(enquiry{Kind: "burn", Values: values, Found: t.found, Units: x.Units(), Show: func(f sheet.Field) bool {
 		return slices.ContainsFunc(asks, func(a station.Ask) bool { return a.Key == f.Name })
-	})
+	}})
 	b.Other = whole.Other
 	for _, a := range asks {
 		i := slices.IndexFunc(whole.Fields, func(f field) bool { return f.Name == a.Key })
@@ -302,7 +320,7 @@ func (s *Site) showAfter(w http.ResponseWriter, r *http.Request, status int, x o
 		}
 		b.Fields = append(b.Fields, f)
 	}
-	return s.showStatus(w, r, status, "burn_after.html", frame{Title: "After burn " + b.ID, Section: "trials", Body: b})
+	return s.showStatus(w, r, t.status(), "burn_after.html", frame{Title: "After burn " + b.ID, Section: "trials", Units: x.Units().String(), Body: b})
 }
 
 func (s *Site) saveAfter(w http.ResponseWriter, r *http.Request) error {
@@ -326,7 +344,7 @@ func (s *Site) saveAfter(w http.ResponseWriter, r *http.Request) error {
 	}
 	rec, fs := x.read(values, was)
 	if faulty(fs) {
-		return s.showAfter(w, r, http.StatusUnprocessableEntity, x, values, fs, saw)
+		return s.showAfter(w, r, x, typed{values, fs, saw})
 	}
 	return s.put(w, r, x, change{rec, sawOf(r), at("trial", x.Title, "bench"), "burn " + rec.ID + " completed"})
 }

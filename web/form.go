@@ -40,23 +40,32 @@ type form struct {
 	Other  []finding.Finding // about no single field
 }
 
-// newForm makes a form of one kind of thing. show picks fields, nil all but the
+// enquiry is what a form asks about one kind of thing.
+type enquiry struct {
+	Kind   string
+	Values map[string]string // as typed
+	Found  []finding.Finding // about them
+	Units  quantity.System   // of the examples
+	Show   func(sheet.Field) bool
+}
+
+// newForm makes a form of the fields that a.Show picks; without it all but the
 // names of instruments.
-func newForm(kind string, values map[string]string, fs []finding.Finding, sys quantity.System, show func(sheet.Field) bool) form {
+func newForm(a enquiry) form {
 	var f form
-	fields, _ := sheet.Fields(kind, values, sys)
+	fields, _ := sheet.Fields(a.Kind, a.Values, a.Units)
 	group := ""
 	for _, x := range fields {
-		if show == nil && x.Kind == sheet.Instrument || show != nil && !show(x) {
+		if a.Show == nil && x.Kind == sheet.Instrument || a.Show != nil && !a.Show(x) {
 			continue
 		}
-		y := fieldOf(x, values[x.Name], fs)
+		y := fieldOf(x, a.Values[x.Name], a.Found)
 		if x.Group != group {
-			group, y.Head = x.Group, x.Group
+			group, y.Head = x.Group, capital(x.Group)
 		}
 		f.Fields = append(f.Fields, y)
 	}
-	for _, g := range fs {
+	for _, g := range a.Found {
 		if !slices.ContainsFunc(f.Fields, func(y field) bool { return y.Name == g.Where.Field }) {
 			f.Other = append(f.Other, g)
 		}
@@ -68,7 +77,7 @@ func newForm(kind string, values map[string]string, fs []finding.Finding, sys qu
 var shapes = map[sheet.FieldKind]string{sheet.LongWords: "long", sheet.YesNo: "tick", sheet.Choice: "choice", sheet.ManyChoice: "many"}
 
 func fieldOf(x sheet.Field, value string, fs []finding.Finding) field {
-	y := field{Name: x.Name, Label: x.Label, As: cmp.Or(shapes[x.Kind], "text"), Value: value, Example: x.Example, Help: help(x), Numeric: x.Kind == sheet.Count}
+	y := field{Name: x.Name, Label: capital(x.Label), As: cmp.Or(shapes[x.Kind], "text"), Value: value, Example: x.Example, Help: help(x), Numeric: x.Kind == sheet.Count}
 	chosen := strings.Split(value, "; ")
 	for _, c := range x.Choices {
 		y.Choices = append(y.Choices, choice{c, strings.ReplaceAll(c, "_", " "), slices.Contains(chosen, c)})
@@ -84,12 +93,9 @@ func fieldOf(x sheet.Field, value string, fs []finding.Finding) field {
 	return y
 }
 
-// help is what a field holds, without what its control says already.
+// help is what a label leaves open, without what the control says already.
 func help(x sheet.Field) string {
-	if x.Kind == sheet.YesNo {
-		return strings.TrimPrefix(x.Holds, "yes ")
-	}
-	return strings.TrimSuffix(x.Holds, ": "+strings.Join(x.Choices, ", "))
+	return strings.TrimSuffix(strings.TrimSuffix(x.Holds, strings.Join(x.Choices, ", ")), ": ")
 }
 
 // posted returns what a form said; several ticks of one name are one text.

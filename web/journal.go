@@ -3,7 +3,6 @@ package web
 import (
 	"bytes"
 	"cmp"
-	"context"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -42,7 +41,7 @@ func (s *Site) journal(w http.ResponseWriter, r *http.Request) error {
 	if err != nil || from < 0 {
 		return refuse("from %.20q: expected a number from 0", r.URL.Query().Get("from"))
 	}
-	listed, err := s.logs.page(s.Bench.Version(""), from, func() (listedLog, error) { return s.list(r.Context(), from) })
+	listed, err := s.logs.page(s.Bench.Version(""), from, func() (listedLog, error) { return s.list(from) })
 	if err != nil {
 		return err
 	}
@@ -70,11 +69,8 @@ type logBody struct {
 // First is the number of the first record shown.
 func (b logBody) First() int { return b.From + 1 }
 
-func (s *Site) list(ctx context.Context, from int) (listedLog, error) {
-	log, all, err := s.Bench.Log(ctx, from, onePage)
-	if err != nil {
-		return listedLog{}, err
-	}
+func (s *Site) list(from int) (listedLog, error) {
+	log, all := s.Bench.Log(from, onePage)
 	b := logBody{Log: rowsOf(log), All: all, From: from, Newer: max(0, from-onePage), To: from + len(log)}
 	if b.To < all {
 		b.Older = from + onePage

@@ -31,7 +31,7 @@ type captioned struct {
 func (s *Site) album(ctx context.Context, kind, subject, to string) (album, error) {
 	a := album{Kind: kind, Subject: subject, To: to}
 	for _, p := range s.Bench.Photos(kind, subject) {
-		_, caption, err := s.Bench.Photo(ctx, p.ID)
+		caption, err := s.Bench.Caption(ctx, p.ID)
 		if err != nil {
 			return a, err
 		}

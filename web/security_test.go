@@ -104,10 +104,7 @@ func reachable(s *Site) []string {
 // recordsOf counts what the bench holds.
 func recordsOf(t testing.TB, s *Site) int {
 	t.Helper()
-	_, n, err := s.Bench.Log(t.Context(), 0, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, n := s.Bench.Log(0, 0)
 	return n
 }
 

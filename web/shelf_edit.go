@@ -89,9 +89,9 @@ func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs
 	sys := thingSystem(r, alone)
 	v := thingForm{Kind: kind, Word: kindWord(kind), Burner: kind == "burner", Parent: values["parent"]}
 	child := alone == nil && v.Parent != "" // its parent goes with the form unasked
-	form := newForm(kind, values, fs, sys, func(f sheet.Field) bool {
+	form := newForm(enquiry{Kind: kind, Values: values, Found: fs, Units: sys, Show: func(f sheet.Field) bool {
 		return f.Kind != sheet.Instrument && f.Name != "marker" && (f.Name != "changed" || v.Parent != "") && (f.Name != "parent" || !child)
-	})
+	}})
 	if v.Burner {
 		v.Markers = s.markers(values, alone)
 	}

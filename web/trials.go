@@ -10,7 +10,6 @@ import (
 
 	"fairburn/finding"
 	"fairburn/plan"
-	"fairburn/quantity"
 	"fairburn/reduce"
 	"fairburn/report"
 	"fairburn/sheet"
@@ -64,23 +63,22 @@ func (b trialBody) Share() int { return 100 * b.Progress.Done / max(1, b.Progres
 
 // trial is the page from which everything of a trial is reached.
 func (s *Site) trial(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
-	sys := system(r, v.Settings.System)
 	stages, err := s.stages(v)
 	if err != nil {
 		return err
 	}
-	b, err := part(v, "trial "+sys.String(), func() (trialBody, error) { return s.trialBody(v, sys, stages) })
+	b, err := part(v, "trial", func() (trialBody, error) { return s.trialBody(v, stages) })
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, "trial.html", frame{Title: v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+	return s.show(w, r, "trial.html", frame{Title: v.Title, Section: "trials", Live: v.Title, Units: v.Units().String(), Body: b})
 }
 
-func (s *Site) trialBody(v *view, sys quantity.System, stages map[string]string) (trialBody, error) {
+func (s *Site) trialBody(v *view, stages map[string]string) (trialBody, error) {
 	b := trialBody{Trial: v.Trial, Judged: judged[v.Settings.JudgeBy], Progress: station.Of(v.Trial)}
 	if slot, ok := b.Progress.Next(); ok {
 		b.Next = &slot
@@ -101,7 +99,7 @@ func (s *Site) trialBody(v *view, sys quantity.System, stages map[string]string)
 	if b.Findings, err = findingsHTML(found); err != nil {
 		return b, err
 	}
-	b.List, err = burnsHTML(v, sys, stages)
+	b.List, err = burnsHTML(v, stages)
 	return b, err
 }
 
@@ -194,7 +192,7 @@ type burnList struct {
 
 // burnsHTML lists the burns of a trial; stages are those of burns that have not
 // ended, by id.
-func burnsHTML(v *view, sys quantity.System, stages map[string]string) (template.HTML, error) {
+func burnsHTML(v *view, stages map[string]string) (template.HTML, error) {
 	results := v.Reduced().Results
 	rows := make([]burnRow, 0, len(results))
 	for i := range slices.Backward(results) {
@@ -202,7 +200,7 @@ func burnsHTML(v *view, sys quantity.System, stages map[string]string) (template
 		worst, found := finding.Worst(b.Result.Findings)
 		row := burnRow{
 			Title: v.Title, ID: b.ID, Entry: b.Entry, Marker: v.Marker(b.Entry), Level: b.Levels[v.Plan.Factor.Name],
-			Status: cmp.Or(stages[b.ID], report.StatusOf(b)), Boil: report.Units(sys).Raw(&b.Result, reduce.BoilTime),
+			Status: cmp.Or(stages[b.ID], report.StatusOf(b)), Boil: report.Units(v.Units()).Raw(&b.Result, reduce.BoilTime),
 			Void: b.Void != "", Look: found && worst > finding.Note,
 		}
 		rows = append(rows, row)

@@ -74,7 +74,7 @@ func (s *Site) editTrial(w http.ResponseWriter, r *http.Request) error {
 func newHeadForm(head *trial.Trial, saw string, values map[string]string, fs []finding.Finding) headForm {
 	sys := head.Settings.System
 	f := headForm{Title: head.Title, Saw: saw}
-	whole := newForm("trial", values, fs, sys, func(x sheet.Field) bool { return x.Name != "title" && x.Kind != sheet.Instrument })
+	whole := newForm(enquiry{Kind: "trial", Values: values, Found: fs, Units: sys, Show: func(x sheet.Field) bool { return x.Name != "title" && x.Kind != sheet.Instrument }})
 	for _, x := range whole.Fields {
 		if strings.Contains(x.Name, ".") {
 			f.Settings = append(f.Settings, x)
@@ -83,7 +83,7 @@ func newHeadForm(head *trial.Trial, saw string, values map[string]string, fs []f
 		}
 	}
 	own, found := under(ofPlace, values, fs)
-	place := newForm("site", own, found, sys, nil)
+	place := newForm(enquiry{Kind: "site", Values: own, Found: found, Units: sys})
 	for _, x := range place.Fields {
 		x.Name = ofPlace + x.Name
 		f.Place = append(f.Place, x)

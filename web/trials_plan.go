@@ -46,7 +46,7 @@ type slotRow struct {
 
 // plan shows the plan that holds, and a proposal where one is asked for or none holds.
 func (s *Site) plan(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
@@ -61,12 +61,12 @@ func (s *Site) plan(w http.ResponseWriter, r *http.Request) error {
 	if len(v.Plan.Slots) > 0 && !asked {
 		return s.showPlan(w, r, v, values, proposal{})
 	}
-	make := func() (proposal, error) { return propose(v.Trial, values, system(r, v.Settings.System)) }
+	make := func() (proposal, error) { return propose(v.Trial, values) }
 	var p proposal
 	if asked {
 		p, err = make()
 	} else {
-		p, err = part(v, "plan "+system(r, v.Settings.System).String(), make)
+		p, err = part(v, "plan", make)
 	}
 	if err != nil {
 		return err
@@ -83,12 +83,12 @@ func (s *Site) showPlan(w http.ResponseWriter, r *http.Request, v *view, values 
 	if len(wrong) > 0 || p.Trouble != "" {
 		status = http.StatusUnprocessableEntity
 	}
-	return s.showStatus(w, r, status, "plan.html", frame{Title: "Plan of " + v.Title, Section: "trials", Live: v.Title, Units: system(r, v.Settings.System).String(), Body: b})
+	return s.showStatus(w, r, status, "plan.html", frame{Title: "Plan of " + v.Title, Section: "trials", Live: v.Title, Units: v.Units().String(), Body: b})
 }
 
 // propose lays the trial out by a wish as typed; where that cannot be read,
 // there is no proposal.
-func propose(t *trial.Trial, values map[string]string, sys quantity.System) (proposal, error) {
+func propose(t *trial.Trial, values map[string]string) (proposal, error) {
 	var b proposal
 	wish, wrong := wishOf(values)
 	if len(wrong) > 0 {
@@ -100,7 +100,9 @@ func propose(t *trial.Trial, values map[string]string, sys quantity.System) (pro
 		return b, nil
 	}
 	b.Changes = planChanges(t, p.Plan)
-	b.Text, err = html(func(w *strings.Builder) error { return report.PlanBody(w, t, p, found, report.Options{System: sys}) })
+	b.Text, err = html(func(w *strings.Builder) error {
+		return report.PlanBody(w, t, p, found, report.Options{System: t.Units()})
+	})
 	return b, err
 }
 
@@ -126,7 +128,7 @@ func (s *Site) keepPlan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v, err := s.view(head.Title)
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
@@ -253,7 +255,7 @@ type stepGroup struct {
 
 // checklist is the plan that holds, to be printed.
 func (s *Site) checklist(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
@@ -261,7 +263,7 @@ func (s *Site) checklist(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, "plan_checklist.html", frame{Title: "Checklist of " + v.Title, Section: "trials", Body: b})
+	return s.show(w, r, "plan_checklist.html", frame{Title: "Checklist of " + v.Title, Section: "trials", Units: v.Units().String(), Body: b})
 }
 
 func checklistOf(t *trial.Trial) (checklistBody, error) {

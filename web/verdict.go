@@ -41,23 +41,22 @@ type verdictBody struct {
 
 // verdict shows the answer to the trial's question, or what it takes to have one.
 func (s *Site) verdict(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
-	sys := system(r, v.Settings.System)
 	b := verdictBody{Title: v.Title, Question: v.Question, Invented: v.Invented, Burns: len(v.Burns), Entries: len(v.Entries), Planned: len(v.Plan.Slots)}
 	if b.Burns > 0 {
-		b.Report, err = part(v, "verdict "+sys.String(), func() (template.HTML, error) {
+		b.Report, err = part(v, "verdict", func() (template.HTML, error) {
 			return html(func(w *strings.Builder) error {
-				return report.VerdictBody(w, v.Verdict(), v.Reduced(), s.options(sys))
+				return report.VerdictBody(w, v.Verdict(), v.Reduced(), s.options(v.Units()))
 			})
 		})
 	}
 	if err != nil {
 		return err
 	}
-	return s.show(w, r, "verdict.html", frame{Title: "Verdict: " + v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+	return s.show(w, r, "verdict.html", frame{Title: "Verdict: " + v.Title, Section: "trials", Live: v.Title, Units: v.Units().String(), Body: b})
 }
 
 func (s *Site) options(sys quantity.System) report.Options {
@@ -66,13 +65,12 @@ func (s *Site) options(sys quantity.System) report.Options {
 
 // report hands the verdict over as one page that needs neither bench nor network.
 func (s *Site) report(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.view(r.PathValue("title"))
+	v, err := s.shown(r)
 	if err != nil {
 		return err
 	}
-	sys := system(r, v.Settings.System)
-	text, err := part(v, "report "+sys.String(), func() (template.HTML, error) {
-		return html(func(w *strings.Builder) error { return report.HTML(w, v.Verdict(), v.Reduced(), s.options(sys)) })
+	text, err := part(v, "report", func() (template.HTML, error) {
+		return html(func(w *strings.Builder) error { return report.HTML(w, v.Verdict(), v.Reduced(), s.options(v.Units())) })
 	})
 	if err != nil {
 		return err

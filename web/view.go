@@ -1,9 +1,11 @@
 package web
 
 import (
+	"net/http"
 	"sync"
 
 	"fairburn/finding"
+	"fairburn/quantity"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -61,6 +63,27 @@ func (s *Site) view(title string) (*view, error) {
 	return v, nil
 }
 
+// shown returns the trial of a request in the units of whoever asks.
+func (s *Site) shown(r *http.Request) (*view, error) {
+	v, err := s.view(r.PathValue("title"))
+	if err != nil {
+		return nil, err
+	}
+	return v.in(system(r, v.Settings.System)), nil
+}
+
+// in is the view in other units, with a reduction and a verdict of its own: what
+// they say has units too.
+func (v *view) in(sys quantity.System) *view {
+	if sys == v.Units() {
+		return v
+	}
+	other, _ := part(v, "in "+sys.String(), func() (*view, error) {
+		return &view{Trial: v.Trial.In(sys), version: v.version, found: v.found, parts: map[string]any{}}, nil
+	})
+	return other
+}
+
 // Reduced returns the trial with every burn reduced.
 func (v *view) Reduced() *trial.Reduced {
 	v.reduce.Do(func() {
@@ -77,7 +100,7 @@ func (v *view) Verdict() *verdict.Verdict {
 }
 
 // part returns what make made of the view the first time it was asked for under
-// a name, which holds the units where they matter. Who asks for the same while it
+// a name. Who asks for the same while it
 // is made waits for it, and nobody else: a verdict takes seconds, and the page
 // beside the flame has no time. What failed is made anew the next time.
 func part[T any](v *view, name string, make func() (T, error)) (T, error) {

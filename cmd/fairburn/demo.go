@@ -72,7 +72,7 @@ func (a *app) demo(ctx context.Context, once bool, out string, to serving) error
 	if err != nil {
 		return err
 	}
-	o := a.options(r.Settings.System)
+	o := options(r.Trial)
 	if a.asJSON {
 		return report.JSON(a.out, v, r)
 	}
@@ -177,6 +177,6 @@ func (a *app) judgeDemo() (*trial.Reduced, *verdict.Verdict, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	r := a.reduced(t, fs)
+	r := a.reduced(a.said(t), fs)
 	return r, verdict.Judge(r), nil
 }

@@ -59,7 +59,7 @@ the bench.
 
 // writeVerdict writes the files first, so that whoever reads the answer has them.
 func (a *app) writeVerdict(r *trial.Reduced, v *verdict.Verdict, files judgeFiles) error {
-	o := a.options(r.Settings.System)
+	o := options(r.Trial)
 	o.Made = time.Now().Format("2 January 2006")
 	if files.page != "" {
 		if err := writePage(files.page, v, r, o); err != nil {

@@ -78,7 +78,15 @@ func (a *app) load(ctx context.Context, names []string) (*trial.Trial, []finding
 		}
 		all = append(all, fs...)
 	}
-	return t, all, nil
+	return a.said(t), all, nil
+}
+
+// said is the trial in the units of the command line.
+func (a *app) said(t *trial.Trial) *trial.Trial {
+	if !a.units.set {
+		return t
+	}
+	return t.In(a.units.system)
 }
 
 func isTable(name string) bool {

@@ -138,7 +138,7 @@ func (a *app) writePlan(t *trial.Trial, p *plan.Proposal, fs []finding.Finding, 
 	if a.asJSON {
 		return report.PlanJSON(a.out, p, fs)
 	}
-	if err := report.Plan(a.out, t, p, fs, a.options(t.Settings.System)); err != nil {
+	if err := report.Plan(a.out, t, p, fs, options(t)); err != nil {
 		return err
 	}
 	if into != "" {

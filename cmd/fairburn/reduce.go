@@ -53,7 +53,7 @@ func (a *app) writeBurns(r *trial.Reduced, id string) error {
 			a.heed(r.Results[i].Result.Findings)
 		}
 	}
-	o := a.options(r.Settings.System)
+	o := options(r.Trial)
 	switch {
 	case a.asJSON:
 		return a.writeJSON(struct {

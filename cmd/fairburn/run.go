@@ -12,6 +12,7 @@ import (
 	"fairburn/finding"
 	"fairburn/quantity"
 	"fairburn/report"
+	"fairburn/trial"
 )
 
 // Exit codes; every help names them.
@@ -186,13 +187,9 @@ func (u *unitsFlag) Set(s string) error {
 	return nil
 }
 
-// options are the report's for a sheet that was written in units of its own.
-func (a *app) options(own quantity.System) report.Options {
-	o := report.Options{System: own, Version: version}
-	if a.units.set {
-		o.System = a.units.system
-	}
-	return o
+// options are those of a report in the units of its trial.
+func options(t *trial.Trial) report.Options {
+	return report.Options{System: t.Units(), Version: version}
 }
 
 // heed notes findings that could change the answer.

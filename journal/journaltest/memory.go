@@ -86,6 +86,12 @@ func (m *Memory) Get(_ context.Context, id journal.ID) (journal.Entry, error) {
 	return journal.Entry{}, fmt.Errorf("record %v: %w", id, journal.ErrAbsent)
 }
 
+// Beginning returns one record without most of a large body.
+func (m *Memory) Beginning(ctx context.Context, id journal.ID, largest int) (journal.Entry, error) {
+	e, err := m.Get(ctx, id)
+	return e.Shortened(largest), err
+}
+
 // Shun forgets records and bars them.
 func (m *Memory) Shun(_ context.Context, list []journal.Shunned) error {
 	m.mu.Lock()

@@ -43,6 +43,7 @@ func Run(t *testing.T, empty func(t testing.TB) Bench) {
 		{"twenty writers lose nothing", writersLoseNone},
 		{"order holds while others write", orderHolds},
 		{"bodies stay in the store", bodiesStay},
+		{"a record's beginning is read alone", beginningAlone},
 		{"a restart finds everything", restartFinds},
 		{"shunned records go and stay away", shunnedStay},
 		{"a backup opens and equals", backupEquals},
@@ -124,6 +125,26 @@ func againIsKnown(t *testing.T, b Bench) {
 	}
 	if got := add(t, s); len(got) != 0 {
 		t.Errorf("outcomes %v of nothing", got)
+	}
+}
+
+func beginningAlone(t *testing.T, b Bench) {
+	s, m := b.Open(t), NewMaker(3)
+	r := m.Make("a", `{"caption":"seven bytes and more"}`)
+	add(t, s, r)
+	head, body := r.Split()
+	for _, n := range []int{0, 1, len(body) - 2, len(body) - 1, len(body), 1000, journal.MaxBytes} {
+		e, err := s.Beginning(ctx, r.ID, n)
+		want, cut := string(r.Bytes), n < len(body)-1
+		if cut {
+			want = string(head) + string(body[:n])
+		}
+		if err != nil || string(e.Bytes) != want || e.Cut != cut || e.ID != r.ID || e.Receipt.From != receipt.From {
+			t.Errorf("%d bytes: %v %q %v, expected %q", n, err, e.Bytes, e.Cut, want)
+		}
+	}
+	if _, err := s.Beginning(ctx, journal.ID{1}, 10); !errors.Is(err, journal.ErrAbsent) {
+		t.Error(err)
 	}
 }
 

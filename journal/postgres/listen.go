@@ -14,6 +14,10 @@ const channel = "fairburn"
 // pause goes before each attempt to listen again after the server was lost.
 const pause = 500 * time.Millisecond
 
+// quiet is after how long without a word the server is asked: a line that was cut
+// somewhere between says nothing either.
+const quiet = 30 * time.Second
+
 // Watch tells of every change by any device, as the server tells of it.
 func (s *Store) Watch(ctx context.Context) <-chan int64 { return s.hub.Watch(ctx) }
 
@@ -38,26 +42,49 @@ func (s *Store) hear(ctx context.Context) error {
 	var told string
 	config := s.config.Copy()
 	config.OnNotification = func(_ *pgconn.PgConn, n *pgconn.Notification) { told = n.Payload }
-	conn, err := pgconn.ConnectConfig(ctx, config)
+	w := s.watch(ctx, 0)
+	defer w.stop()
+	conn, err := pgconn.ConnectConfig(w, config)
 	if err != nil {
 		return err
 	}
 	defer conn.Close(context.WithoutCancel(ctx))
-	if err := conn.Exec(ctx, "LISTEN "+channel).Close(); err != nil {
+	if err := conn.Exec(w, "LISTEN "+channel).Close(); err != nil {
 		return err
 	}
-	row, err := one(ctx, conn, newest)
-	if err != nil {
-		return err
-	}
-	for told = string(row[0]); ; {
-		seq, err := strconv.ParseInt(told, 10, 64)
-		if err != nil {
+	for last := ""; ; w.again() {
+		if told == "" {
+			row, err := one(w, conn, newest)
+			if err != nil {
+				return err
+			}
+			if told == "" && string(row[0]) != last { // what was told meanwhile is newer
+				told = string(row[0])
+			}
+		}
+		w.pause()
+		if told != "" {
+			seq, err := strconv.ParseInt(told, 10, 64)
+			if err != nil {
+				return err
+			}
+			s.hub.Publish(seq)
+			last, told = told, ""
+		}
+		if err := s.news(ctx, conn); err != nil {
 			return err
 		}
-		s.hub.Publish(seq)
-		if err := conn.WaitForNotification(ctx); err != nil {
-			return err
-		}
 	}
+}
+
+// news waits until the server says something, or has been quiet for so long that it
+// is asked.
+func (s *Store) news(ctx context.Context, conn *pgconn.PgConn) error {
+	waiting, cancel := context.WithTimeout(ctx, s.quiet)
+	defer cancel()
+	err := conn.WaitForNotification(waiting)
+	if err != nil && waiting.Err() != nil && ctx.Err() == nil && !conn.IsClosed() {
+		return nil
+	}
+	return err
 }

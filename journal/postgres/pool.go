@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"time"
 
@@ -18,6 +19,51 @@ const (
 	// fresh is how long a connection is taken to be alive without asking.
 	fresh = time.Second
 )
+
+const (
+	// answerTime is how long the server may take to answer, a place in the pool and a
+	// connection included, counted anew from each row of an answer. It grows by a
+	// second for each slowest bytes that are sent.
+	answerTime = 10 * time.Second
+	slowest    = 256 << 10
+)
+
+// silence is why a question was given up.
+type silence struct{ after time.Duration }
+
+func (s silence) Error() string { return fmt.Sprintf("the server did not answer within %v", s.after) }
+
+// watch is the context of one question to the server, which ends when the server
+// keeps silent.
+type watch struct {
+	context.Context
+	timer *time.Timer
+	after time.Duration
+	end   context.CancelCauseFunc
+}
+
+func (s *Store) watch(ctx context.Context, sent int) *watch {
+	w := &watch{after: s.patience + time.Duration(sent/slowest)*time.Second}
+	w.Context, w.end = context.WithCancelCause(ctx)
+	w.timer = time.AfterFunc(w.after, func() { w.end(silence{w.after}) })
+	return w
+}
+
+func (w *watch) pause() { w.timer.Stop() }
+func (w *watch) again() { w.timer.Reset(w.after) }
+
+func (w *watch) stop() {
+	w.timer.Stop()
+	w.end(nil)
+}
+
+// came puts the silence in the place of the error in which it was seen.
+func (w *watch) came(err error) error {
+	if silent := (silence{}); err != nil && errors.As(context.Cause(w), &silent) {
+		return silent
+	}
+	return err
+}
 
 // line is a place in the pool: a connection, or room for one.
 type line struct {

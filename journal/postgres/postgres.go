@@ -28,9 +28,9 @@ import (
 // layout is the version of the tables below.
 const layout = 1
 
-// patience is how long a connection may take to come about where the address
+// connectTime is how long a connection may take to come about where the address
 // says nothing of it (connect_timeout).
-const patience = 5 * time.Second
+const connectTime = 5 * time.Second
 
 // turn is the number of the advisory lock that whoever changes the bench holds
 // until its transaction ends. Sequence numbers then become visible in the order
@@ -62,7 +62,9 @@ type Store struct {
 	name      string // of server and database, for messages; never with a password
 	config    *pgconn.Config
 	lines     chan line
-	lost      atomic.Int64 // when a connection was last lost, in nanoseconds of Unix time
+	lost      atomic.Int64  // when a connection was last lost, in nanoseconds of Unix time
+	patience  time.Duration // answerTime, and quiet; shorter in tests
+	quiet     time.Duration
 	committer *journal.Committer
 	hub       journal.Hub
 	own       context.Context    // ends with the Store
@@ -80,11 +82,17 @@ func Open(ctx context.Context, address string) (*Store, error) {
 	}
 	config.AfterConnect = durable
 	if config.ConnectTimeout == 0 { // a network that swallows what is sent would hold every page up
-		config.ConnectTimeout = patience
+		config.ConnectTimeout = connectTime
 	}
+	return start(ctx, config, answerTime, quiet)
+}
+
+func start(ctx context.Context, config *pgconn.Config, patience, quiet time.Duration) (*Store, error) {
 	s := &Store{
 		name:      fmt.Sprintf("%s on %s", config.Database, config.Host),
 		config:    config,
+		patience:  patience,
+		quiet:     quiet,
 		lines:     make(chan line, most),
 		listening: make(chan struct{}),
 	}
@@ -95,7 +103,7 @@ func Open(ctx context.Context, address string) (*Store, error) {
 	if err := s.prepare(ctx); err != nil {
 		s.stop()
 		s.hangUp()
-		return nil, s.explain("opening", err)
+		return nil, s.explain(ctx, "opening", err)
 	}
 	s.committer = journal.NewCommitter(func(b []journal.Batch) ([][]journal.Outcome, error) { return s.commit(s.own, b) })
 	go s.listen(s.own)
@@ -103,7 +111,8 @@ func Open(ctx context.Context, address string) (*Store, error) {
 }
 
 // durable makes commits of a connection wait for the disk where the server's
-// setting says they need not, and refuses a server that never waits.
+// setting says they need not, and refuses a server that never waits. The turn of a
+// device that vanished within it ends, so that it holds nobody up for long.
 func durable(ctx context.Context, conn *pgconn.PgConn) error {
 	row, err := one(ctx, conn, "SELECT current_setting('fsync'), current_setting('synchronous_commit')")
 	if err != nil {
@@ -113,15 +122,17 @@ func durable(ctx context.Context, conn *pgconn.PgConn) error {
 	if fsync != "on" {
 		return fmt.Errorf("the server runs with fsync = %s, expected on: a power cut would lose records that were acknowledged", fsync)
 	}
-	if commits != "off" {
-		return nil
+	if commits == "off" {
+		return conn.Exec(ctx, abandoned+"; SET synchronous_commit = on").Close()
 	}
-	return conn.Exec(ctx, "SET synchronous_commit = on").Close()
+	return conn.Exec(ctx, abandoned).Close()
 }
+
+const abandoned = "SET idle_in_transaction_session_timeout = '15s'"
 
 // prepare makes the schema, or looks whether this program knows it.
 func (s *Store) prepare(ctx context.Context) error {
-	return s.inTurn(ctx, func(conn *pgconn.PgConn) error {
+	return s.inTurn(ctx, 0, func(ctx context.Context, conn *pgconn.PgConn) error {
 		row, err := one(ctx, conn, "SELECT count(*) FROM pg_namespace WHERE nspname = 'fairburn'")
 		if err != nil {
 			return err
@@ -140,31 +151,43 @@ func (s *Store) prepare(ctx context.Context) error {
 	})
 }
 
-// inTurn runs do in a transaction that no other change of a bench overlaps. Each
-// of its statements must see what was committed before the turn came.
-func (s *Store) inTurn(ctx context.Context, do func(*pgconn.PgConn) error) error {
-	return s.on(ctx, func(conn *pgconn.PgConn) error {
+// inTurn runs do in a transaction that no other change of a bench overlaps and that
+// sends about so many bytes. Each of its statements must see what was committed
+// before the turn came.
+func (s *Store) inTurn(ctx context.Context, sent int, do func(context.Context, *pgconn.PgConn) error) error {
+	w := s.watch(ctx, sent)
+	defer w.stop()
+	return w.came(s.on(w, func(conn *pgconn.PgConn) error {
 		begin := fmt.Sprintf("BEGIN ISOLATION LEVEL READ COMMITTED; SELECT pg_advisory_xact_lock(%d)", turn)
-		if err := conn.Exec(ctx, begin).Close(); err != nil {
+		if err := conn.Exec(w, begin).Close(); err != nil {
 			return err
 		}
-		if err := do(conn); err != nil {
+		if err := do(w, conn); err != nil {
 			return err
 		}
-		return conn.Exec(ctx, "COMMIT").Close()
-	})
+		return conn.Exec(w, "COMMIT").Close()
+	}))
 }
 
+// away is an error that wraps journal.ErrAway in its own words.
+type away struct{ error }
+
+func (a away) Unwrap() error        { return a.error }
+func (a away) Is(target error) bool { return target == journal.ErrAway }
+
 // explain puts the place and what it means for a person before an error of the server's.
-func (s *Store) explain(doing string, err error) error {
+func (s *Store) explain(ctx context.Context, doing string, err error) error {
 	var e *pgconn.PgError
+	var silent silence
 	switch {
-	case err == nil || errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded):
+	case err == nil || ctx.Err() != nil && errors.Is(err, ctx.Err()) || errors.Is(err, journal.ErrAway):
 		return err
+	case errors.As(err, &silent):
+		return away{fmt.Errorf("%s %s: %w; try again when it does", doing, s.name, err)}
 	case errors.As(err, &e) && e.Code == "53100": // disk_full
 		return fmt.Errorf("%s %s: %w on the server; nothing of it was kept, what was there before is whole (%w)", doing, s.name, journal.ErrFull, err)
 	case lost(err):
-		return fmt.Errorf("%s %s: there is no connection to the server; try again when it runs and can be reached (%w)", doing, s.name, err)
+		return away{fmt.Errorf("%s %s: there is no connection to the server; try again when it runs and can be reached (%w)", doing, s.name, err)}
 	}
 	return fmt.Errorf("%s %s: %w", doing, s.name, err)
 }
@@ -177,7 +200,7 @@ func lost(err error) bool {
 		return strings.HasPrefix(e.Code, "57P") // operator_intervention: shutdown, crash, cannot_connect_now
 	}
 	var line *net.OpError
-	return errors.As(err, &line) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF)
+	return errors.As(err, &line) || errors.Is(err, io.ErrUnexpectedEOF) || errors.Is(err, io.EOF) || errors.Is(err, context.DeadlineExceeded)
 }
 
 // Close ends watches and appends under way and leaves the server. Later calls of
@@ -195,9 +218,11 @@ func (s *Store) Close() error {
 
 // hangUp closes each connection when it comes back.
 func (s *Store) hangUp() {
+	ctx, cancel := context.WithTimeout(context.Background(), s.patience)
+	defer cancel()
 	for range most {
 		if l := <-s.lines; l.conn != nil {
-			_ = l.conn.Close(context.Background())
+			_ = l.conn.Close(ctx)
 		}
 	}
 }

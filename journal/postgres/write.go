@@ -27,17 +27,17 @@ func (s *Store) Append(ctx context.Context, b journal.Batch) ([]journal.Outcome,
 // commit writes batches in one transaction. It is called by the committer alone.
 func (s *Store) commit(ctx context.Context, batches []journal.Batch) ([][]journal.Outcome, error) {
 	var queue pgconn.Batch
-	count := 0
+	count, sent := 0, 0
 	for _, b := range batches {
 		for _, r := range b.Records {
 			head, body := r.Split()
 			values := [][]byte{r.ID[:], r.Signer, r.Signature, moment(b.Receipt.At), []byte(b.Receipt.From), head, body}
 			queue.ExecPrepared("insert", values, binaries, binaries)
-			count++
+			count, sent = count+1, sent+len(r.Bytes)
 		}
 	}
 	flat := make([]journal.Outcome, 0, count)
-	err := s.inTurn(ctx, func(conn *pgconn.PgConn) error {
+	err := s.inTurn(ctx, sent, func(ctx context.Context, conn *pgconn.PgConn) error {
 		if err := prepared(ctx, conn, "insert", insert); err != nil {
 			return err
 		}
@@ -57,7 +57,7 @@ func (s *Store) commit(ctx context.Context, batches []journal.Batch) ([][]journa
 		return notify(ctx, conn, fmt.Sprint(newest))
 	})
 	if err != nil {
-		return nil, s.explain("writing to", err)
+		return nil, s.explain(ctx, "writing to", err)
 	}
 	all := make([][]journal.Outcome, len(batches))
 	for i, b := range batches {
@@ -103,7 +103,7 @@ func (s *Store) Shun(ctx context.Context, list []journal.Shunned) error {
 		queue.ExecParams("INSERT INTO fairburn.shunned (id, at, why) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING", bar, nil, binaries, nil)
 		queue.ExecParams("DELETE FROM fairburn.record WHERE id = $1", bar[:1], nil, binaries, nil)
 	}
-	err := s.inTurn(ctx, func(conn *pgconn.PgConn) error {
+	err := s.inTurn(ctx, 0, func(ctx context.Context, conn *pgconn.PgConn) error {
 		if err := conn.ExecBatch(ctx, &queue).Close(); err != nil {
 			return err
 		}
@@ -113,11 +113,11 @@ func (s *Store) Shun(ctx context.Context, list []journal.Shunned) error {
 		}
 		return notify(ctx, conn, string(row[0]))
 	})
-	return s.explain("shunning in", err)
+	return s.explain(ctx, "shunning in", err)
 }
 
 // Backup writes an exchange file. It carries neither receipts nor the shun list;
 // the server's own backup does.
 func (s *Store) Backup(ctx context.Context, path string) error {
-	return s.explain("backing up", journal.BackupText(ctx, s, path))
+	return s.explain(ctx, "backing up", journal.BackupText(ctx, s, path))
 }

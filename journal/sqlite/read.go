@@ -13,6 +13,10 @@ import (
 
 const columns = "SELECT seq, id, signer, signature, received, source, head, CASE WHEN length(body) - 1 <= ?1 THEN body END FROM record "
 
+// beginning reads two bytes more than asked for: one closes the record, another
+// tells that there are more.
+const beginning = "SELECT seq, id, signer, signature, received, source, head, substr(body, 1, ?1 + 2) FROM record WHERE id = ?2"
+
 // Since yields what was there when reading began, however long it takes.
 func (s *Store) Since(ctx context.Context, after int64, largest int) iter.Seq2[journal.Entry, error] {
 	return func(yield func(journal.Entry, error) bool) {
@@ -37,10 +41,21 @@ func (s *Store) Since(ctx context.Context, after int64, largest int) iter.Seq2[j
 // Get returns one record in full.
 func (s *Store) Get(ctx context.Context, id journal.ID) (journal.Entry, error) {
 	e, err := scan(s.read.QueryRowContext(ctx, columns+"WHERE id = ?2", journal.Whole, id[:]))
+	return e, s.found(id, err)
+}
+
+// Beginning returns one record without most of a large body.
+func (s *Store) Beginning(ctx context.Context, id journal.ID, largest int) (journal.Entry, error) {
+	e, err := scan(s.read.QueryRowContext(ctx, beginning, largest, id[:]))
+	return e.Shortened(largest), s.found(id, err)
+}
+
+// found puts words to what came of looking for one record.
+func (s *Store) found(id journal.ID, err error) error {
 	if errors.Is(err, sql.ErrNoRows) {
-		return e, fmt.Errorf("record %v in %s: %w", id, s.path, journal.ErrAbsent)
+		return fmt.Errorf("record %v in %s: %w", id, s.path, journal.ErrAbsent)
 	}
-	return e, s.explain("reading", err)
+	return s.explain("reading", err)
 }
 
 func scan(row interface{ Scan(...any) error }) (journal.Entry, error) {
