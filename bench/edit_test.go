@@ -282,7 +282,7 @@ func TestTheLongestNames(t *testing.T) {
 		p.Title, p.Burn = title, id
 		pressAll(t, b, p)
 	}
-	if _, err := b.AddPhoto(context.Background(), "burn", BurnSubject(title, id), "", jpeg(10)); err != nil {
+	if _, err := b.AddPhoto(context.Background(), Shot{Kind: "burn", Subject: BurnSubject(title, id), JPEG: jpeg(10)}); err != nil {
 		t.Error(err)
 	}
 }

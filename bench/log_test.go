@@ -18,7 +18,7 @@ import (
 
 func TestTheLogComesInPages(t *testing.T) {
 	b := fresh(t, ring)
-	if _, err := b.AddPhoto(context.Background(), "pot", "pot", "", jpeg(2*largestKept)); err != nil {
+	if _, err := b.AddPhoto(context.Background(), Shot{Kind: "pot", Subject: "pot", JPEG: jpeg(2 * largestKept)}); err != nil {
 		t.Fatal(err)
 	}
 	pressAll(t, b, at(1, "light", 0), at(2, "light", 3))
@@ -92,7 +92,7 @@ func TestVersionsChangeWithWhatMatters(t *testing.T) {
 			return err
 		}, true, true},
 		{"a photo", func() (err error) {
-			photo, err = b.AddPhoto(context.Background(), "pot", "pot", "", jpeg(9))
+			photo, err = b.AddPhoto(context.Background(), Shot{Kind: "pot", Subject: "pot", JPEG: jpeg(9)})
 			return err
 		}, true, true},
 		{"its undo", func() error { return b.Undo(context.Background(), "photo", photo.Subject) }, true, true},

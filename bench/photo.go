@@ -55,17 +55,24 @@ type Photo struct {
 // photosOf names what a photo shows in the subjects of photos.
 func photosOf(kindName, subject string) string { return kindName + "/" + subject }
 
-// AddPhoto keeps a photo of a thing on the bench. The JPEG is kept as it is:
-// whoever calls sees to it that it holds nothing but the picture.
-func (b *Bench) AddPhoto(ctx context.Context, kindName, subject, caption string, jpeg []byte) (Photo, error) {
-	x, s, err := b.photo(kindName, subject, picture{Caption: caption, JPEG: jpeg})
+// Shot is a photo to be kept, of a thing on the bench.
+type Shot struct {
+	Kind, Subject string // of the thing
+	Caption       string
+	JPEG          []byte // kept as it is: whoever calls sees to it that it holds nothing but the picture
+}
+
+// AddPhoto keeps a photo.
+func (b *Bench) AddPhoto(ctx context.Context, shot Shot) (Photo, error) {
+	x, s, err := b.photo(shot)
 	if err != nil {
-		return Photo{}, fmt.Errorf("photo of %.20s %.60q: %w", kindName, subject, err)
+		return Photo{}, fmt.Errorf("photo of %.20s %.60q: %w", shot.Kind, shot.Subject, err)
 	}
 	return x, b.append(ctx, []journal.Stored{s})
 }
 
-func (b *Bench) photo(kindName, subject string, p picture) (Photo, journal.Stored, error) {
+func (b *Bench) photo(shot Shot) (Photo, journal.Stored, error) {
+	p := picture{Caption: shot.Caption, JPEG: shot.JPEG}
 	if err := p.check(); err != nil {
 		return Photo{}, journal.Stored{}, err
 	}
@@ -75,14 +82,14 @@ func (b *Bench) photo(kindName, subject string, p picture) (Photo, journal.Store
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	if _, isThing := kindNamed(kindName); !isThing || b.fold.Count(kindName, subject) == 0 {
+	if _, isThing := kindNamed(shot.Kind); !isThing || b.fold.Count(shot.Kind, shot.Subject) == 0 {
 		return Photo{}, journal.Stored{}, fmt.Errorf("it is %w", ErrUnknown)
 	}
 	r, err := b.stamped(journal.Record{Kind: photoName, Version: photoVersion, Name: b.tester.Name, Body: body})
 	if err != nil {
 		return Photo{}, journal.Stored{}, err
 	}
-	r.Subject = photosOf(kindName, subject) + "/" + r.Nonce[:12]
+	r.Subject = photosOf(shot.Kind, shot.Subject) + "/" + r.Nonce[:12]
 	s, err := b.tester.Key.Seal(r)
 	return Photo{ID: s.ID, Subject: r.Subject, Tester: r.Name, Own: true, At: r.At}, s, err
 }

@@ -24,7 +24,7 @@ func TestPhotosAreKept(t *testing.T) {
 		kind, subject, caption string
 		jpeg                   []byte
 	}{{"burn", "Ring/1", "the notebook's page", small}, {"burn", "Ring/1", "", large}, {"pot", "pot", "<b>dented</b>", small}} {
-		p, err := b.AddPhoto(context.Background(), x.kind, x.subject, x.caption, x.jpeg)
+		p, err := b.AddPhoto(context.Background(), Shot{Kind: x.kind, Subject: x.subject, Caption: x.caption, JPEG: x.jpeg})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -94,7 +94,7 @@ func TestPhotosThatAreRefused(t *testing.T) {
 		{"kettle", "pot", "", jpeg(10), `photo of kettle "pot": it is not on the bench`},
 		{"pot", "pot", "", jpeg(journal.MaxBytes), `photo of pot "pot": sealing a record: record of `},
 	} {
-		if _, err := b.AddPhoto(context.Background(), x.kind, x.subject, x.caption, x.jpeg); err == nil || !strings.HasPrefix(err.Error(), x.want) {
+		if _, err := b.AddPhoto(context.Background(), Shot{Kind: x.kind, Subject: x.subject, Caption: x.caption, JPEG: x.jpeg}); err == nil || !strings.HasPrefix(err.Error(), x.want) {
 			t.Errorf("%v\nexpected\n%s", err, x.want)
 		}
 	}
@@ -131,7 +131,7 @@ func TestLargeBodies(t *testing.T) {
 func TestTheLongestCaptionIsReadWhole(t *testing.T) {
 	b := fresh(t, ring)
 	for _, caption := range []string{strings.Repeat("<", longestCaption), strings.Repeat("\u2028", longestCaption/3), strings.Repeat("\x01", longestCaption), `{"jpeg":1}`} {
-		p, err := b.AddPhoto(context.Background(), "pot", "pot", caption, jpeg(2*largestKept))
+		p, err := b.AddPhoto(context.Background(), Shot{Kind: "pot", Subject: "pot", Caption: caption, JPEG: jpeg(2 * largestKept)})
 		if err != nil {
 			t.Fatal(err)
 		}

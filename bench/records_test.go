@@ -84,10 +84,10 @@ func TestMomentsPhotosAndWithdrawalsAreReadForEver(t *testing.T) {
 		if err := b.SettleMark(context.Background(), "Ring", "1", moments[i].ID); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := b.AddPhoto(context.Background(), "burn", "Ring/1", "the notebook's page", jpeg(40)); err != nil {
+		if _, err := b.AddPhoto(context.Background(), Shot{Kind: "burn", Subject: "Ring/1", Caption: "the notebook's page", JPEG: jpeg(40)}); err != nil {
 			t.Fatal(err)
 		}
-		p, err := b.AddPhoto(context.Background(), "pot", "pot", "", jpeg(50))
+		p, err := b.AddPhoto(context.Background(), Shot{Kind: "pot", Subject: "pot", JPEG: jpeg(50)})
 		if err != nil {
 			t.Fatal(err)
 		}

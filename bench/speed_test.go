@@ -95,7 +95,7 @@ func BenchmarkOpen2000Burns(b *testing.B) {
 			return full.keep(context.Background(), []journal.Record{r})
 		}},
 		{"photos", func(full *Bench, subject string) error {
-			_, err := full.AddPhoto(context.Background(), "burn", subject, "", jpeg(45_000))
+			_, err := full.AddPhoto(context.Background(), Shot{Kind: "burn", Subject: subject, JPEG: jpeg(45_000)})
 			return err
 		}},
 	} {

@@ -80,7 +80,7 @@ func onStalled(t *testing.T) (*Bench, *stalled, journal.ID) {
 	b := open(t, store, tester(1, "Fern"))
 	take(t, b, bare, Refuse)
 	pressAll(t, b, at(1, "light", 0), at(2, "boil", 390), at(3, "boil", 393))
-	p, err := b.AddPhoto(context.Background(), "burn", "Ring/1", "", jpeg(2*largestKept))
+	p, err := b.AddPhoto(context.Background(), Shot{Kind: "burn", Subject: "Ring/1", JPEG: jpeg(2 * largestKept)})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,8 +10,8 @@ import (
 )
 
 // WriteNew makes the file at path appear whole or not at all: write fills a
-// file beside it, which is brought to the disk and then gets its name. A file
-// already there is left alone and the error wraps fs.ErrExist.
+// file beside it, which is brought to the disk and then gets its name; nobody else
+// may read it. A file already there is left alone and the error wraps fs.ErrExist.
 func WriteNew(path string, write func(beside string) error) error {
 	if err := vacant(path); err != nil {
 		return err
@@ -25,7 +25,7 @@ func WriteNew(path string, write func(beside string) error) error {
 	if err := write(beside); err != nil {
 		return err
 	}
-	if err := syncFile(beside); err != nil {
+	if err := errors.Join(os.Chmod(beside, 0o600), syncFile(beside)); err != nil { // nobody else may read it
 		return err
 	}
 	if err := christen(beside, path); err != nil {

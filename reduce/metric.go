@@ -1,5 +1,7 @@
 package reduce
 
+import "fairburn/quantity"
+
 // Metric names one figure of a burn. Its key is the same in JSON, tables,
 // captions and data files, and carries the unit.
 type Metric int
@@ -62,6 +64,10 @@ const (
 	Temperature
 )
 
+// WBTRise is the rise that WBTTime is for: that of water boiling tests of cook
+// stoves, from 25 °C to 100 °C.
+const WBTRise quantity.TempDiff = 75
+
 // Info describes a metric to printers. SI value = Scale × figure in the key's unit.
 type Info struct {
 	Key   string
@@ -79,7 +85,7 @@ var infos = [metricCount]Info{
 	BurnTime:         {"t_burn_from_light_s", "burn time", Time, 1, 0},
 	Correction:       {"K", "correction to reference", Number, 1, 0},
 	RefTime:          {"t_ref_s", "boil time at reference", Time, 1, +1},
-	WBTTime:          {"t75_s", "pot-on to boil for a rise of 75 K", Time, 1, +1},
+	WBTTime:          {"t75_s", "pot-on to boil for a set rise", Time, 1, +1},
 	FuelToBoil:       {"m_f_boil_g", "fuel to boil", Mass, 1e-3, +1},
 	FuelTotal:        {"m_f_total_g", "fuel burned", Mass, 1e-3, 0},
 	FuelPrime:        {"m_f_prime_g", "fuel before pot-on", Mass, 1e-3, +1},

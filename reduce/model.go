@@ -189,7 +189,7 @@ func (m model) corrected(x []float64, s state, y []float64) {
 	k := m.factor(x, s)
 	y[Correction] = k
 	y[RefTime] = s.potOn + s.heat*k
-	y[WBTTime] = s.heat * 75 / s.rise
+	y[WBTTime] = s.heat * float64(WBTRise) / s.rise
 	m.reference(x, s, k, y)
 }
 

@@ -144,7 +144,10 @@ func BurnSheet(b *trial.Burned, level float64, sys quantity.System) []Table {
 			continue
 		}
 		name, cause := m.Info().Name, ""
-		if basis := r.Basis(m); basis != "" {
+		switch basis := r.Basis(m); {
+		case m == reduce.WBTTime:
+			name = "pot-on to boil for a rise of " + quantity.FormatBrief(reduce.WBTRise, sys)
+		case basis != "":
 			name = "efficiency: " + basis
 		}
 		if budget, ok := r.Budget(m); ok {

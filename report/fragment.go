@@ -131,24 +131,35 @@ type planPage struct {
 
 // moment is what is to be done at one.
 type moment struct {
-	When plan.When
+	When string
 	Do   []plan.Step
 }
 
 // PlanBody writes what Plan writes as HTML, its checklist to be ticked on paper.
 func PlanBody(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Finding, o Options) error {
-	page := planPage{Sentence: p.Needed.Sentence(), Answers: answerTable(p), Order: byHand(orderTable(t, p), "id", "boil", "end", "notes"), Takes: session(p.Session, o.System), Said: Group(found)}
+	page := planPage{Steps: byMoment(p.Checklist), Sentence: p.Needed.Sentence(), Answers: answerTable(p), Order: byHand(orderTable(t, p), "id", "boil", "end", "notes"), Takes: session(p.Session, o.System), Said: Group(found)}
 	if t.Invented {
 		page.InventedSay = inventedWords
 	}
-	for _, s := range p.Checklist {
-		if n := len(page.Steps); n == 0 || page.Steps[n-1].When != s.When {
-			page.Steps = append(page.Steps, moment{When: s.When})
+	return fill(w, "plan", t.Title, page)
+}
+
+// Checklist writes what is to be done when as HTML, to be ticked on paper.
+func Checklist(w io.Writer, steps []plan.Step) error {
+	return fill(w, "checklist", "the checklist", byMoment(steps))
+}
+
+// byMoment groups the steps of a checklist.
+func byMoment(steps []plan.Step) (all []moment) {
+	for _, s := range steps {
+		when := capital(string(s.When))
+		if n := len(all); n == 0 || all[n-1].When != when {
+			all = append(all, moment{When: when})
 		}
-		last := &page.Steps[len(page.Steps)-1]
+		last := &all[len(all)-1]
 		last.Do = append(last.Do, s)
 	}
-	return fill(w, "plan", t.Title, page)
+	return all
 }
 
 // Findings writes findings as HTML, those alike in one.

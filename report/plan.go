@@ -91,12 +91,10 @@ func session(s plan.Session, sys quantity.System) []string {
 
 // steps writes the checklist by moment, cautions marked.
 func (p *page) steps(steps []plan.Step) {
-	var when plan.When
-	for _, s := range steps {
-		if s.When != when {
-			when = s.When
-			p.head(string(when))
+	for _, m := range byMoment(steps) {
+		p.head(m.When)
+		for _, s := range m.Do {
+			p.words(pick(s.Caution, "! ", "[ ] "), s.Do)
 		}
-		p.words(pick(s.Caution, "! ", "[ ] "), s.Do)
 	}
 }

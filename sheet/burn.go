@@ -76,7 +76,7 @@ var burnKeys = slices.Concat(
 		only(reading("water_mass", "mass of the water; where its volume was measured too", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.Mass }).like("500 g", "16 oz", "500 g"), func(b *burn.Record) bool { return b.Water.Volume.Given }),
 		reading("water_end", "mass of the water at the end; at the boil, or when the pot came off", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Water.End }).like("483 g", "15.5 oz", "483 g"),
 		reading("start", "temperature of the stirred water before the light", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Start }),
-		reading("peak", "highest temperature of the stirred water; where it did not boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Peak }),
+		reading("peak", "highest temperature of the stirred water; where it did not boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Peak }).like("91.5 °C", "197 °F", "91.5 °C"),
 		timed("peak_at", "time of the highest temperature", func(b *burn.Record) *quantity.Reading[time.Duration] { return &b.Water.PeakAt }),
 		reading("boiling", "temperature of the water read at the boil", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Water.Boiling }).like("99.2 °C", "210 °F", "99.2 °C"),
 		reading("burner_temperature", "temperature of the burner at light; where it was not that of the air", temperatures, func(b *burn.Record) *quantity.Reading[quantity.Temperature] { return &b.Burner }),
@@ -249,13 +249,27 @@ func timed[T any](name, holds string, get func(*T) *quantity.Reading[time.Durati
 	}.key(name, holds)
 }
 
+// markWords say what each mark is the time of.
+var markWords = map[burn.Mark]string{
+	burn.Light:       "light; left out, or the time of day when lit",
+	burn.Bloom:       "bloom; the jets took over from the open pool",
+	burn.PotOn:       "pot put on",
+	burn.NotBoiling:  "last look without a boil; where nobody saw it begin",
+	burn.Boil:        "boil",
+	burn.SimmerStart: "low-power phase began",
+	burn.SimmerEnd:   "low-power phase ended",
+	burn.PotOff:      "pot taken off",
+	burn.Out:         "flame-out; the flame ended by itself",
+	burn.Snuffed:     "snuffed; the flame was put out",
+}
+
 // markKeys are one key for each mark of a burn.
 func markKeys() []key[burn.Record] {
 	var keys []key[burn.Record]
 	for _, m := range burn.Marks() {
-		holds, parse := "time of "+m.Label(), clock.mark
+		parse := clock.mark
 		if m == burn.Light {
-			holds, parse = "left out, or the time of day when lit", clock.light
+			parse = clock.light
 		}
 		k := moment[burn.Record]{
 			parse: parse,
@@ -266,7 +280,7 @@ func markKeys() []key[burn.Record] {
 				}
 				b.Marks[m] = got
 			},
-		}.key(string(m), holds)
+		}.key(string(m), markWords[m])
 		if m == burn.Light {
 			k = k.like("14:03:20", "14:03:20", "14:03:20")
 		}

@@ -126,7 +126,7 @@ func rule[Q comparable](name, holds string, s spell[Q], get func(*reduce.Rules) 
 }
 
 var entryKeys = []key[trial.Entry]{
-	label("name", "name of its own", func(e *trial.Entry) *string { return &e.Name }),
+	label("name", "name; its own", func(e *trial.Entry) *string { return &e.Name }),
 	label("burner", "name of a [[burner]]", func(e *trial.Entry) *string { return &e.Burner }),
 	label("pot", "name of a [[pot]]", func(e *trial.Entry) *string { return &e.Pot }),
 	label("lid", "name of a [[lid]]; left out: none", func(e *trial.Entry) *string { return &e.Lid }),

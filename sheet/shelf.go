@@ -18,7 +18,7 @@ var (
 )
 
 var burnerKeys = []key[gear.Burner]{
-	label("name", "name of its own", func(b *gear.Burner) *string { return &b.Name }),
+	label("name", "name; its own", func(b *gear.Burner) *string { return &b.Name }),
 	word("family", "how it works: open cup, capillary rim, notched rings, rim holes, air jacket, side jets, top jets, slit seam, wick, low pressure wick",
 		families, func(b *gear.Burner) *gear.Family { return &b.Family }),
 	yes("shop_made", "bought, not made", func(b *gear.Burner) *bool { return &b.ShopMade }),
@@ -90,7 +90,7 @@ func shortTrait(_ *reader, s string) (gear.Trait, error) {
 }
 
 var potKeys = []key[gear.Pot]{
-	label("name", "name of its own", func(x *gear.Pot) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Pot) *string { return &x.Name }),
 	reading("mass", "mass without its lid", masses, func(x *gear.Pot) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	words("material", "material; such as aluminium, titanium, steel", func(x *gear.Pot) *string { return &x.Material }),
 	reading("diameter", "diameter of its base", lengths, func(x *gear.Pot) *quantity.Reading[quantity.Length] { return &x.Diameter }).like("100 mm", "4 in", "4 in"),
@@ -100,28 +100,28 @@ var potKeys = []key[gear.Pot]{
 }
 
 var lidKeys = []key[gear.Lid]{
-	label("name", "name of its own", func(x *gear.Lid) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Lid) *string { return &x.Name }),
 	reading("mass", "mass of it", masses, func(x *gear.Lid) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	words("material", "material; such as aluminium, titanium, steel", func(x *gear.Lid) *string { return &x.Material }),
 	prose("notes", "notes; anything else", func(x *gear.Lid) *string { return &x.Notes }),
 }
 
 var screenKeys = []key[gear.Screen]{
-	label("name", "name of its own", func(x *gear.Screen) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Screen) *string { return &x.Name }),
 	reading("mass", "mass of it", masses, func(x *gear.Screen) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	reading("gap", "gap between pot wall and screen", lengths, func(x *gear.Screen) *quantity.Reading[quantity.Length] { return &x.Gap }),
 	prose("notes", "notes; anything else", func(x *gear.Screen) *string { return &x.Notes }),
 }
 
 var standKeys = []key[gear.Stand]{
-	label("name", "name of its own", func(x *gear.Stand) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Stand) *string { return &x.Name }),
 	reading("mass", "mass of it", masses, func(x *gear.Stand) *quantity.Reading[quantity.Mass] { return &x.Mass }),
 	reading("height", "height of the pot's base above the burner's base", lengths, func(x *gear.Stand) *quantity.Reading[quantity.Length] { return &x.Height }),
 	prose("notes", "notes; anything else", func(x *gear.Stand) *string { return &x.Notes }),
 }
 
 var fuelKeys = []key[gear.FuelBatch]{
-	label("name", "name of its own", func(x *gear.FuelBatch) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.FuelBatch) *string { return &x.Name }),
 	words("product", "product; what the label calls it", func(x *gear.FuelBatch) *string { return &x.Product }),
 	reading("strength", "strength of ethanol and water; 95 % vol, 94 % by mass, 190 proof", strengths, func(x *gear.FuelBatch) *quantity.Reading[quantity.Strength] { return &x.Strength }),
 	rows("components", "components, instead of a strength; { substance, share } or { substance, from, to } or { substance, rest = true }", item[gear.Component]{one: "component", keys: componentKeys}, func(x *gear.FuelBatch) *[]gear.Component { return &x.Components }),
@@ -168,26 +168,26 @@ func substances() []string {
 func lowOf(c *gear.Component) *quantity.Reading[quantity.Strength] { return &c.Low }
 
 var scaleKeys = []key[gear.Scale]{
-	label("name", "name of its own", func(x *gear.Scale) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Scale) *string { return &x.Name }),
 	word("for", "what it serves: fuel or water, where it serves one only", uses, func(x *gear.Scale) *gear.Use { return &x.For }),
 	reading("step", "step of its display; what its last digit counts in", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Step }).like("0.1 g", "0.005 oz", "0.1 g"),
 	reading("linearity", "half-width of its error over the range used", masses, func(x *gear.Scale) *quantity.Reading[quantity.Mass] { return &x.Linearity }).like("0.2 g", "0.01 oz", "0.2 g"),
 }
 
 var thermometerKeys = []key[gear.Thermometer]{
-	label("name", "name of its own", func(x *gear.Thermometer) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Thermometer) *string { return &x.Name }),
 	word("for", "what it serves: water, air or fuel, where it serves one only", uses, func(x *gear.Thermometer) *gear.Use { return &x.For }),
 	reading("step", "step of its display; what its last digit counts in", differences, func(x *gear.Thermometer) *quantity.Reading[quantity.TempDiff] { return &x.Step }),
 	reading("limit", "half-width of its class or certificate", differences, func(x *gear.Thermometer) *quantity.Reading[quantity.TempDiff] { return &x.Limit }),
 }
 
 var barometerKeys = []key[gear.Barometer]{
-	label("name", "name of its own", func(x *gear.Barometer) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Barometer) *string { return &x.Name }),
 	reading("limit", "half-width of its error", pressures, func(x *gear.Barometer) *quantity.Reading[quantity.Pressure] { return &x.Limit }).like("1.5 hPa", "0.05 inHg", "1.5 hPa"),
 }
 
 var measureKeys = []key[gear.Measure]{
-	label("name", "name of its own", func(x *gear.Measure) *string { return &x.Name }),
+	label("name", "name; its own", func(x *gear.Measure) *string { return &x.Name }),
 	word("for", "what it serves: fuel or water, where it serves one only", uses, func(x *gear.Measure) *gear.Use { return &x.For }),
 	reading("tolerance", "half-width of its error, as a share of the volume", ratios, func(x *gear.Measure) *quantity.Reading[quantity.Ratio] { return &x.Tolerance }),
 }

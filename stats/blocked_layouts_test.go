@@ -80,23 +80,20 @@ type simExtra struct {
 
 func simLayoutErrors(l *blockLayout, null blockNull, s simExtra) (wrong int) {
 	multiple, known := null.quantile(0.05), null.rangeMultiple(0.05)
-	errs, v := make([]float64, len(l.group)), make([]float64, l.groups)
-	xty, b, shift := make([]float64, len(l.cofactors)), make([]float64, len(l.cofactors)), make([]float64, l.groups)
+	trial, sd, shift := l.trial(), make([]float64, l.groups), make([]float64, l.groups)
+	for g := range sd {
+		sd[g] = s.sd(g, l.groups)
+	}
 	for range s.trials {
-		for n, g := range l.group {
-			errs[n] = s.sd(g, l.groups) * s.rng.NormFloat64()
-		}
+		trial.draw(s.rng, sd)
 		for g := range shift {
 			shift[g] = math.Sqrt(s.extra/2) * s.rng.NormFloat64()
 		}
-		l.fit(errs, xty, b)
-		l.variances(v, errs)
-		b[0] = 0
 		miss := false
 		for i := range l.groups {
 			for j := i + 1; j < l.groups && !miss; j++ {
-				d := b[i] + shift[i] - b[j] - shift[j]
-				miss = math.Abs(d) > halfWidth(multiple, known, l.pairVariance(i, j, v), s.extra)
+				d := trial.effects[i] + shift[i] - trial.effects[j] - shift[j]
+				miss = math.Abs(d) > halfWidth(multiple, known, l.pairVariance(i, j, trial.squares), s.extra)
 			}
 		}
 		wrong += int(one(miss))

@@ -124,6 +124,10 @@ type BlockedComparison struct {
 	// Fit is the additive model, its values in order of block, group and size, so
 	// that the order of the data changes no digit; nil for PairedT.
 	Fit *BlockFit
+
+	layout *blockLayout
+	null   blockNull
+	seed   uint64
 }
 
 // BlockedPairs compares all pairs of groups of a blocked trial so that in at
@@ -165,12 +169,28 @@ type BlockedComparison struct {
 // Applications in Genetics and Molecular Biology 3:3; share and patterns, own
 // simulation.
 func BlockedPairs(data Blocked, extra ExtraVar, conf float64, seed uint64) (*BlockedComparison, error) {
+	return (&BlockedComparison{seed: seed}).Again(data, extra, conf)
+}
+
+// Again compares the pairs of other data, such as the same values less a few, as
+// [BlockedPairs] does with the seed of c. It takes over the draws of c where both
+// layouts are large and nearly the same: as many groups and blocks, in each group
+// 60 residual degrees of freedom of its own or more, and of these at most 5 % more or
+// fewer than in c. The multiple, about z·(1 + (z²+1)/4ν) on ν degrees of freedom,
+// then moves by less than 0.3 %, which is what 20 000 draws leave open.
+//
+// Errors: those of BlockedPairs.
+//
+// Source: expansion of the quantile of t, R. A. Fisher and E. A. Cornish, 1960,
+// The percentile points of distributions having known cumulants, Technometrics
+// 2:209.
+func (c *BlockedComparison) Again(data Blocked, extra ExtraVar, conf float64) (*BlockedComparison, error) {
 	if err := data.check(); err != nil {
 		return nil, err
 	}
 	data = data.sorted()
 	if k, _ := data.size(); k == 2 {
-		return pairedT(data, extra, conf)
+		return pairedT(data, extra, conf, c.seed)
 	}
 	fit, err := fitPairs(data, conf)
 	if err != nil {
@@ -183,37 +203,49 @@ func BlockedPairs(data Blocked, extra ExtraVar, conf float64, seed uint64) (*Blo
 	case conf > most:
 		return nil, fmt.Errorf("%w: confidence %g, expected at most %g with %d draws", ErrOutOfRange, conf, most, blockDraws)
 	}
-	layout := newBlockLayout(fit)
-	null := layout.null(seed)
 	out := &BlockedComparison{
-		Pairs:    Pairs{Method: LeaningSpreads, Confidence: conf},
-		Why:      fmt.Sprintf("%d groups that may scatter differently: the limits hold while none scatters more than 4 times as much as another", fit.Groups),
-		Multiple: null.quantile(1 - conf),
-		Fit:      fit,
+		Pairs:  Pairs{Method: LeaningSpreads, Confidence: conf},
+		Why:    fmt.Sprintf("%d groups that may scatter differently: the limits hold while none scatters more than 4 times as much as another", fit.Groups),
+		Fit:    fit,
+		layout: newBlockLayout(fit),
+		seed:   c.seed,
 	}
-	variances := make([]float64, fit.Groups)
-	layout.variances(variances, fit.Model.Residuals)
-	known := null.rangeMultiple(1 - conf)
-	for i := range fit.Groups {
-		for j := i + 1; j < fit.Groups; j++ {
-			u, scatter := extra.of(i, j), layout.pairVariance(i, j, variances)
-			d := Difference{I: i, J: j, Estimate: fit.Means[i] - fit.Means[j], SE: math.Sqrt(scatter), DF: float64(fit.Model.DF)}
-			if d, err = widened(d, u); err != nil {
-				return nil, err
-			}
-			d.P = null.tail(math.Abs(d.Estimate) / d.SE)
-			if u > 0 {
-				d.P = null.tailWidened(d.Estimate, scatter, u)
-			}
-			d.Interval = around(d.Estimate, halfWidth(out.Multiple, known, scatter, u))
-			out.Differences = append(out.Differences, d)
-		}
+	if out.null = c.null; !out.layout.like(c.layout) {
+		out.null = out.layout.null(out.seed)
+	}
+	out.Multiple = out.null.quantile(1 - conf)
+	if err := out.judge(extra); err != nil {
+		return nil, err
 	}
 	return out, nil
 }
 
+// judge fills in the differences.
+func (c *BlockedComparison) judge(extra ExtraVar) error {
+	variances := c.Fit.squares()
+	c.layout.variances(variances)
+	known := c.null.rangeMultiple(1 - c.Confidence)
+	for i := range c.Fit.Groups {
+		for j := i + 1; j < c.Fit.Groups; j++ {
+			u, scatter := extra.of(i, j), c.layout.pairVariance(i, j, variances)
+			d := Difference{I: i, J: j, Estimate: c.Fit.Means[i] - c.Fit.Means[j], SE: math.Sqrt(scatter), DF: float64(c.Fit.Model.DF)}
+			var err error
+			if d, err = widened(d, u); err != nil {
+				return err
+			}
+			d.P = c.null.tail(math.Abs(d.Estimate) / d.SE)
+			if u > 0 {
+				d.P = c.null.tailWidened(d.Estimate, scatter, u)
+			}
+			d.Interval = around(d.Estimate, halfWidth(c.Multiple, known, scatter, u))
+			c.Differences = append(c.Differences, d)
+		}
+	}
+	return nil
+}
+
 // pairedT is the comparison of two groups.
-func pairedT(data Blocked, extra ExtraVar, conf float64) (*BlockedComparison, error) {
+func pairedT(data Blocked, extra ExtraVar, conf float64, seed uint64) (*BlockedComparison, error) {
 	pairs, err := WithinBlocks(data, extra, conf)
 	if err != nil {
 		return nil, err
@@ -226,6 +258,7 @@ func pairedT(data Blocked, extra ExtraVar, conf float64) (*BlockedComparison, er
 		Pairs:    pairs,
 		Why:      fmt.Sprintf("2 groups: the differences within the %d blocks that hold both are the whole answer", n),
 		Multiple: upperT((1-conf)/2, float64(n-1)),
+		seed:     seed,
 	}, nil
 }
 

@@ -72,8 +72,8 @@ func TestBlockedPairsOfTwoIsThePairedT(t *testing.T) {
 	}
 	// The additive model and its leaning spreads come to the same figure.
 	fit := must[*BlockFit](t)(FitBlocks(d))
-	layout, v := newBlockLayout(fit), make([]float64, 2)
-	layout.variances(v, fit.Model.Residuals)
+	layout, v := newBlockLayout(fit), fit.squares()
+	layout.variances(v)
 	near(t, "leaning standard error", math.Sqrt(layout.pairVariance(0, 1, v)), se, 1e-9)
 	tukey := must[Pairs](t)(BlockedTukey(d, nil, 0.95)).Differences[0]
 	near(t, "Tukey p", tukey.P, p.P, 1e-9)

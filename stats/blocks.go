@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/floats"
 )
 
 // Blocked holds values of several groups, measured in blocks (days, stations,
@@ -162,7 +162,7 @@ type BlockFit struct {
 	Model *Fit
 
 	data     Blocked
-	contrast *mat.Dense // row g: the mean of group g as a sum over coefficients
+	contrast [][]float64 // row g: the mean of group g as a sum over coefficients
 }
 
 // FitBlocks fits value = group + block + error to data that may have missing or
@@ -185,40 +185,54 @@ func FitBlocks(data Blocked) (*BlockFit, error) {
 		return nil, &Unconnected{Sets: sets}
 	}
 	k, b := data.size()
-	f := &BlockFit{Groups: k, Blocks: b, data: data, contrast: mat.NewDense(k, k+b-1, nil)}
-	design := mat.NewDense(len(data.Values), k+b-1, nil)
-	for n := range data.Values {
-		design.Set(n, 0, 1)
-		if g := data.Group[n]; g > 0 {
-			design.Set(n, g, 1)
-		}
+	f := &BlockFit{Groups: k, Blocks: b, data: data, contrast: make([][]float64, k)}
+	design := make([][]float64, len(data.Values))
+	for n := range design {
+		design[n] = f.ofGroup(data.Group[n])
 		if c := data.Block[n]; c > 0 {
-			design.Set(n, k-1+c, 1)
+			design[n][k-1+c] = 1
 		}
 	}
 	for g := range k {
-		f.contrast.Set(g, 0, 1)
-		if g > 0 {
-			f.contrast.Set(g, g, 1)
-		}
+		f.contrast[g] = f.ofGroup(g)
 		for c := 1; c < b; c++ {
-			f.contrast.Set(g, k-1+c, 1/float64(b))
+			f.contrast[g][k-1+c] = 1 / float64(b)
 		}
 	}
 	var err error
 	if f.Model, err = LeastSquares(design, data.Values); err != nil {
 		return nil, err
 	}
-	var means mat.VecDense
-	means.MulVec(f.contrast, mat.NewVecDense(k+b-1, f.Model.Coefficients))
-	f.Means = mat.Col(nil, 0, &means)
+	for _, c := range f.contrast {
+		f.Means = append(f.Means, floats.Dot(c, f.Model.Coefficients))
+	}
 	return f, nil
+}
+
+// ofGroup is a row of the model for group g in block 0.
+func (f *BlockFit) ofGroup(g int) []float64 {
+	row := make([]float64, f.Groups+f.Blocks-1)
+	row[0], row[g] = 1, 1
+	return row
 }
 
 // Covariance returns the covariance of the adjusted means of groups i and j,
 // blocks taken as fixed, for errors of one spread.
 func (f *BlockFit) Covariance(i, j int) float64 {
-	return f.Model.ResidualSD * f.Model.ResidualSD * mat.Inner(f.contrast.RowView(i), f.Model.cofactors, f.contrast.RowView(j))
+	s, product := f.Model.ResidualSD, 0.0
+	for m := range f.Model.Coefficients {
+		product += f.rotated(i, m) * f.rotated(j, m)
+	}
+	return s * s * product
+}
+
+// rotated is the mean of group g as a sum over the effects of Qᵀy: its share m.
+func (f *BlockFit) rotated(g, m int) float64 {
+	sum := 0.0
+	for c, v := range f.contrast[g] {
+		sum += v * f.Model.inverse[c][m]
+	}
+	return sum
 }
 
 // Between returns the difference of the adjusted means of groups i and j, i

@@ -1,14 +1,8 @@
 package stats
 
 import (
-	"cmp"
 	"math"
-	"math/rand/v2"
 	"slices"
-	"sort"
-	"sync"
-
-	"gonum.org/v1/gonum/mat"
 )
 
 // ownShare is how much of a group's variance comes from its own residuals; the
@@ -17,19 +11,33 @@ import (
 // when groups differ, more for few degrees of freedom.
 const ownShare = 0.75
 
-// blockDraws is how many trials are drawn under each pattern of spreads. The
-// level is then met within ±0.3 points (two standard errors of 5 % in 20 000).
-const blockDraws = 20_000
+// wholeDraws is the largest trial whose null is drawn value by value. A larger one
+// is drawn cell by cell, which gives the same distribution (see [cell]) at a cost
+// that does not grow with the values in a cell. The switch keeps the digits that
+// smaller trials have always had.
+const wholeDraws = 128
 
 // blockLayout is what the test needs of a fit apart from its values.
 type blockLayout struct {
 	groups    int
-	group     []int
-	columns   [][]int     // of each value, the columns of the model that are 1
-	cofactors [][]float64 // (XᵀX)⁻¹ of the model
+	cells     []cell
+	sizes     []float64   // of each block, how many values
+	cofactors [][]float64 // (XᵀX)⁻¹ of the model, the rows of groups 1 and on
+	beside    []float64   // of each group, values less cells
 	own       []float64   // Σ(1−h) over the values of each group
 	df        float64
 	shares    [][]share // of each pair, what enters its se²
+}
+
+// cell is n values of one group in one block, of which only the mean is drawn. The
+// fit takes nothing else from them, and the squares about their mean are
+// independent of it: σ²·χ² on n−1 degrees of freedom.
+//
+// Source: W. G. Cochran, 1934, The distribution of quadratic forms in a normal
+// system, Mathematical Proceedings of the Cambridge Philosophical Society 30:178.
+type cell struct {
+	group, block int
+	n            float64
 }
 
 // share is Σ a² over the values of a group, a their weights in a difference.
@@ -39,39 +47,50 @@ type share struct {
 }
 
 func newBlockLayout(f *BlockFit) *blockLayout {
-	l := &blockLayout{groups: f.Groups, group: f.data.Group, own: make([]float64, f.Groups), df: float64(f.Model.DF)}
-	for n, g := range l.group {
+	l := &blockLayout{groups: f.Groups, sizes: make([]float64, f.Blocks), beside: make([]float64, f.Groups), own: make([]float64, f.Groups), df: float64(f.Model.DF)}
+	for n, g := range f.data.Group {
 		l.own[g] += 1 - f.Model.Leverage[n]
-		columns := []int{0}
-		if g > 0 {
-			columns = append(columns, g)
-		}
-		if b := f.data.Block[n]; b > 0 {
-			columns = append(columns, f.Groups-1+b)
-		}
-		l.columns = append(l.columns, columns)
+		l.add(g, f.data.Block[n], len(f.data.Values) > wholeDraws)
 	}
-	for c := range f.Model.Coefficients {
-		l.cofactors = append(l.cofactors, mat.Row(nil, c, f.Model.cofactors))
+	for g := 1; g < f.Groups; g++ {
+		row := make([]float64, len(f.Model.Coefficients))
+		for c := range row {
+			row[c] = f.Model.cofactor(g, c)
+		}
+		l.cofactors = append(l.cofactors, row)
+	}
+	weights := make([][]float64, f.Groups)
+	for g := range weights {
+		weights[g] = make([]float64, len(f.data.Values)) // group 0 is where the others count from
+		if g > 0 {
+			weights[g] = f.Model.weights(g)
+		}
 	}
 	for i := range f.Groups {
 		for j := i + 1; j < f.Groups; j++ {
-			l.shares = append(l.shares, sharesOf(f, i, j))
+			l.shares = append(l.shares, sharesOf(f.data.Group, weights[i], weights[j]))
 		}
 	}
 	return l
 }
 
-// sharesOf returns the groups that enter the difference of groups i and j, i
-// below j: these two alone with complete blocks, others too with missing cells.
-func sharesOf(f *BlockFit, i, j int) []share {
-	squares := make([]float64, f.Groups)
-	for n, g := range f.data.Group {
-		a := f.Model.weights.At(j, n)
-		if i > 0 {
-			a -= f.Model.weights.At(i, n)
-		}
-		squares[g] += a * a
+// add counts one value, into the cell of the value before it if they may be joined.
+func (l *blockLayout) add(group, block int, join bool) {
+	l.sizes[block]++
+	if last := len(l.cells) - 1; join && last >= 0 && l.cells[last].group == group && l.cells[last].block == block {
+		l.cells[last].n++
+		l.beside[group]++
+		return
+	}
+	l.cells = append(l.cells, cell{group, block, 1})
+}
+
+// sharesOf returns the groups that enter a difference, from the weights of its two
+// sides: their own two alone with complete blocks, others too with missing cells.
+func sharesOf(group []int, i, j []float64) []share {
+	squares := make([]float64, slices.Max(group)+1)
+	for n, g := range group {
+		squares[g] += (j[n] - i[n]) * (j[n] - i[n])
 	}
 	var out []share
 	for g, s := range squares {
@@ -82,46 +101,44 @@ func sharesOf(f *BlockFit, i, j int) []share {
 	return out
 }
 
-// fit turns errs into their residuals and returns in b the coefficients of the
-// model. The errors are drawn, of order 1 and without large common parts, so
-// that here the normal equations lose nothing.
-func (l *blockLayout) fit(errs, xty, b []float64) {
-	clear(xty)
-	for n, columns := range l.columns {
-		for _, c := range columns {
-			xty[c] += errs[n]
+// like reports whether the draws of another layout may stand for those of this one;
+// see [BlockedComparison.Again].
+func (l *blockLayout) like(other *blockLayout) bool {
+	const large, share = 60, 0.05
+	if other == nil || other.groups != l.groups || len(other.sizes) != len(l.sizes) {
+		return false
+	}
+	for g, nu := range l.own {
+		if min(nu, other.own[g]) < large || math.Abs(nu-other.own[g]) > share*other.own[g] {
+			return false
 		}
 	}
-	for c, row := range l.cofactors {
-		b[c] = 0
-		for m, v := range row {
-			b[c] += v * xty[m]
-		}
-	}
-	for n, columns := range l.columns {
-		for _, c := range columns {
-			errs[n] -= b[c]
-		}
-	}
+	return true
 }
 
-// variances fills v with the variance of each group from the residuals. A group
-// whose values are all fitted exactly has no scatter of its own and takes that of
-// all.
-func (l *blockLayout) variances(v, residuals []float64) {
-	rss := 0.0
-	clear(v)
-	for n, e := range residuals {
-		v[l.group[n]] += e * e
-		rss += e * e
+// squares returns the sum of squared residuals of each group.
+func (f *BlockFit) squares() []float64 {
+	sums := make([]float64, f.Groups)
+	for n, e := range f.Model.Residuals {
+		sums[f.data.Group[n]] += e * e
 	}
-	for g := range v {
-		pool := rss / l.df
-		if l.own[g] < 1e-9 {
-			v[g] = pool
-			continue
+	return sums
+}
+
+// variances turns the sums of squared residuals of each group into its variance.
+// A group whose values are all fitted exactly has no scatter of its own and takes
+// that of all.
+func (l *blockLayout) variances(squares []float64) {
+	rss := 0.0
+	for _, s := range squares {
+		rss += s
+	}
+	pool := rss / l.df
+	for g, s := range squares {
+		squares[g] = pool
+		if l.own[g] >= 1e-9 {
+			squares[g] = ownShare*s/l.own[g] + (1-ownShare)*pool
 		}
-		v[g] = ownShare*v[g]/l.own[g] + (1-ownShare)*pool
 	}
 }
 
@@ -132,135 +149,4 @@ func (l *blockLayout) pairVariance(i, j int, variances []float64) float64 {
 		sum += s.squares * variances[s.group]
 	}
 	return sum
-}
-
-// spreads are the patterns of standard deviations under which the multiple must
-// hold, as functions of the rank of a group among k.
-var spreads = []func(rank, k int) float64{
-	func(int, int) float64 { return 1 },
-	func(rank, k int) float64 { return math.Pow(4, 1-float64(rank)/float64(k-1)) },
-	loud(1, 4),
-	loud(2, 4),
-	func(rank, k int) float64 { return loud(k/2, 4)(rank, k) },
-	loud(1, 0.25),
-}
-
-// loud is the pattern of the first n groups, whose standard deviation is sd where that of
-// the others is 1.
-func loud(n int, sd float64) func(rank, k int) float64 {
-	return func(rank, _ int) float64 {
-		if rank < n {
-			return sd
-		}
-		return 1
-	}
-}
-
-// blockNull holds, for each pattern of spreads, the largest |d|/se of each
-// drawn trial, in rising order.
-type blockNull struct {
-	largest [][]float64
-	groups  int
-	df      float64
-}
-
-// null draws trials without differences. Each pattern has its own stream, so
-// that they can run side by side and still give the same digits.
-func (l *blockLayout) null(seed uint64) blockNull {
-	out := blockNull{largest: make([][]float64, len(spreads)), groups: l.groups, df: l.df}
-	var all sync.WaitGroup
-	for p, spread := range spreads {
-		all.Go(func() {
-			out.largest[p] = l.draw(rand.New(rand.NewPCG(seed, uint64(p))), spread)
-		})
-	}
-	all.Wait()
-	return out
-}
-
-// draw returns the largest |d|/se of each of blockDraws trials. The patterns
-// start with the groups that show least of their own scatter: with missing cells
-// the level must hold also when just these are the restless ones.
-func (l *blockLayout) draw(rng *rand.Rand, spread func(rank, k int) float64) []float64 {
-	largest, errs, v := make([]float64, blockDraws), make([]float64, len(l.group)), make([]float64, l.groups)
-	xty, b := make([]float64, len(l.cofactors)), make([]float64, len(l.cofactors))
-	sd := make([]float64, l.groups)
-	for rank, g := range l.leastFirst() {
-		sd[g] = spread(rank, l.groups)
-	}
-	for t := range largest {
-		for n, g := range l.group {
-			errs[n] = sd[g] * rng.NormFloat64()
-		}
-		l.fit(errs, xty, b)
-		l.variances(v, errs)
-		b[0] = 0 // group 0 is where the effects of the others count from
-		for i := range l.groups {
-			for j := i + 1; j < l.groups; j++ {
-				d := b[i] - b[j]
-				largest[t] = max(largest[t], d*d/l.pairVariance(i, j, v))
-			}
-		}
-		largest[t] = math.Sqrt(largest[t])
-	}
-	slices.Sort(largest)
-	return largest
-}
-
-// leastFirst returns the groups by rising degrees of freedom of their own.
-func (l *blockLayout) leastFirst() []int {
-	groups := make([]int, l.groups)
-	for g := range groups {
-		groups[g] = g
-	}
-	slices.SortStableFunc(groups, func(a, b int) int { return cmp.Compare(math.Round(1e6*l.own[a]), math.Round(1e6*l.own[b])) })
-	return groups
-}
-
-// quantile returns the multiple that holds the level under every pattern: the
-// order statistic at (1−p)(draws+1), for a two-sided p.
-func (n blockNull) quantile(p float64) float64 {
-	c := 0.0
-	for _, l := range n.largest {
-		c = max(c, l[int(math.Ceil((1-p)*float64(len(l)+1)-1e-9))-1])
-	}
-	return c
-}
-
-// tail returns the share of trials at or above t under the worst pattern.
-func (n blockNull) tail(t float64) float64 {
-	p := 0.0
-	for _, l := range n.largest {
-		at, _ := slices.BinarySearch(l, t)
-		p = max(p, float64(1+len(l)-at)/float64(1+len(l)))
-	}
-	return p
-}
-
-// rangeMultiple is what the multiple would be if all spreads were known and
-// equal: q(1−p; k, ∞)/√2.
-func (n blockNull) rangeMultiple(p float64) float64 {
-	return StudentizedRange{K: n.groups, Nu: math.Inf(1)}.Quantile(1-p) / math.Sqrt2
-}
-
-// tailWidened is tail with an extra variance beside the variance of scatter: the
-// least share p, in steps of 1/(draws+1), whose half-width stays below the
-// difference. That is so where scatter alone leaves room for x·√extraVar and the
-// range of known spread passes √2·x less often than p.
-func (n blockNull) tailWidened(difference, scatter, extraVar float64) float64 {
-	const steps = blockDraws + 1
-	known := StudentizedRange{K: n.groups, Nu: math.Inf(1)}
-	h := 1 + sort.Search(steps-1, func(h int) bool {
-		p := float64(h+1) / steps
-		c := n.quantile(p)
-		room := (difference*difference - c*c*scatter) / extraVar
-		return room > 0 && known.Survival(math.Sqrt(2*room)) < p
-	})
-	return float64(h) / steps
-}
-
-// halfWidth adds in quadrature the half-widths that scatter and extra variance
-// would have alone.
-func halfWidth(multiple, known, scatter, extraVar float64) float64 {
-	return math.Sqrt(multiple*multiple*scatter + known*known*extraVar)
 }

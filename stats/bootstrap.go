@@ -6,8 +6,6 @@ import (
 	"math/bits"
 	"math/rand/v2"
 	"slices"
-
-	"gonum.org/v1/gonum/stat"
 )
 
 // MinBootstrap is the smallest sample for which a bootstrap interval may be a
@@ -165,7 +163,7 @@ func (s influence) interval(estimate float64, deviations []float64, level float6
 	if err := checkLevel(level); err != nil {
 		return BCa{}, err
 	}
-	mean, se := stat.MeanStdDev(deviations, nil)
+	mean, se := meanSD(deviations)
 	if !finite(se) {
 		return BCa{}, fmt.Errorf("bootstrap: %w: the statistic of a resample, expected a number from every resample", ErrNotFinite)
 	}

@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
+	"fairburn/linear"
 )
 
 // ErrNoEvent is wrapped by the errors for times without an event where no finite
@@ -38,15 +38,15 @@ type LifetimeFit struct {
 	NoEvent []int
 	// covariance of Coef and then log σ (none for Exponential), from the inverse
 	// observed information; NaN for what has no finite estimate.
-	covariance *mat.SymDense
+	covariance [][]float64
 }
 
 // Covariance is the estimated covariance of coefficients i and j; index
 // len(Coef) is log σ (none for Exponential).
-func (f *LifetimeFit) Covariance(i, j int) float64 { return f.covariance.At(i, j) }
+func (f *LifetimeFit) Covariance(i, j int) float64 { return f.covariance[i][j] }
 
 // SE is the standard error of coefficient i; index len(Coef) is that of log σ.
-func (f *LifetimeFit) SE(i int) float64 { return math.Sqrt(f.covariance.At(i, i)) }
+func (f *LifetimeFit) SE(i int) float64 { return math.Sqrt(f.covariance[i][i]) }
 
 // Quantile returns xᵀβ + σw_p and its standard error by the delta method: the
 // time below which a share p lies, as a logarithm except for Normal. p = 0.5
@@ -77,7 +77,7 @@ func (f *LifetimeFit) Quantile(p float64, x []float64) (value, se float64, err e
 		}
 		for j := range slope {
 			if slope[j] != 0 {
-				variance += slope[i] * slope[j] * f.covariance.At(i, j)
+				variance += slope[i] * slope[j] * f.covariance[i][j]
 			}
 		}
 	}
@@ -99,7 +99,7 @@ func (f *LifetimeFit) Quantile(p float64, x []float64) (value, se float64, err e
 //
 // Source: J. D. Kalbfleisch and R. L. Prentice, 1980, The Statistical Analysis
 // of Failure Time Data, sections 3.6–3.8.
-func FitLifetimes(values []Observed, design mat.Matrix, model Lifetime) (*LifetimeFit, error) {
+func FitLifetimes(values []Observed, design [][]float64, model Lifetime) (*LifetimeFit, error) {
 	l, err := newLikelihood(values, design, model)
 	if err != nil {
 		return nil, err
@@ -117,11 +117,11 @@ func FitLifetimes(values []Observed, design mat.Matrix, model Lifetime) (*Lifeti
 	if model != Exponential {
 		fit.Scale = math.Exp(at.theta[p])
 	}
-	var chol mat.Cholesky
-	fit.covariance = mat.NewSymDense(len(at.theta), nil)
-	if !chol.Factorize(at.information) || chol.InverseTo(fit.covariance) != nil {
+	chol, ok := linear.Factor(at.information)
+	if !ok {
 		return nil, fmt.Errorf("lifetime fit: %w: the likelihood is flat at its top", ErrNoSpread)
 	}
+	fit.covariance = chol.Inverse()
 	return fit, nil
 }
 
@@ -149,9 +149,10 @@ func FitGroups(groups [][]Observed, model Lifetime) (*LifetimeFit, error) {
 	if len(kept) == 0 {
 		return nil, fmt.Errorf("lifetime fit: %w in any of %d groups", ErrNoEvent, len(groups))
 	}
-	design := mat.NewDense(len(values), len(kept), nil)
+	design := make([][]float64, len(values))
 	for i, g := range of {
-		design.Set(i, g, 1)
+		design[i] = make([]float64, len(kept))
+		design[i][g] = 1
 	}
 	fit, err := FitLifetimes(values, design, model)
 	if err != nil || none == nil {
@@ -174,10 +175,13 @@ func (f *LifetimeFit) widen(kept []int, groups int) {
 	if f.Model != Exponential {
 		places, size = append(places, groups), groups+1
 	}
-	covariance := mat.NewSymDense(size, slices.Repeat([]float64{math.NaN()}, size*size))
+	covariance := make([][]float64, size)
+	for i := range covariance {
+		covariance[i] = slices.Repeat([]float64{math.NaN()}, size)
+	}
 	for i, a := range places {
 		for j, b := range places {
-			covariance.SetSym(a, b, f.covariance.At(i, j))
+			covariance[a][b] = f.covariance[i][j]
 		}
 	}
 	f.Coef, f.covariance = coef, covariance

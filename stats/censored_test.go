@@ -57,7 +57,7 @@ func censoredTrial(seed uint64) ([]Observed, *mat.Dense) {
 func TestFitsStandAtTheTopOfTheLikelihood(t *testing.T) {
 	for _, model := range []Lifetime{Lognormal, Weibull, Exponential, Normal} {
 		values, design := censoredTrial(uint64(model) + 1)
-		fit := must[*LifetimeFit](t)(FitLifetimes(values, design, model))
+		fit := must[*LifetimeFit](t)(FitLifetimes(values, rowsOf(design), model))
 		at := func(i int, h float64, j int, k float64) float64 {
 			theta := append(append([]float64{}, fit.Coef...), math.Log(fit.Scale))
 			theta[i] += h
@@ -144,12 +144,12 @@ func TestGroupsWithoutEvents(t *testing.T) {
 func TestDesignsWhoseLikelihoodHasNoTop(t *testing.T) {
 	values := []Observed{{210, true}, {305, true}, {300, false}, {310, false}}
 	design := mat.NewDense(4, 2, []float64{1, 0, 1, 0, 1, 1, 1, 1})
-	_, err := FitLifetimes(values, design, Weibull)
+	_, err := FitLifetimes(values, rowsOf(design), Weibull)
 	refuses(t, err, ErrNoEvent, "lifetime fit: no event to settle 1 of the coefficients")
-	_, err = FitLifetimes(values, mat.NewDense(4, 3, []float64{1, 0, 0, 1, 0, 0, 1, 1, 0, 1, 0, 1}), Weibull)
+	_, err = FitLifetimes(values, rowsOf(mat.NewDense(4, 3, []float64{1, 0, 0, 1, 0, 0, 1, 1, 0, 1, 0, 1})), Weibull)
 	refuses(t, err, ErrNoEvent, "lifetime fit: no event to settle 2 of the coefficients")
 	// The covariate moves one censored time up and one down: there is a top.
-	fit, err := FitLifetimes(values, mat.NewDense(4, 2, []float64{1, 0, 1, 0, 1, 1, 1, -1}), Weibull)
+	fit, err := FitLifetimes(values, rowsOf(mat.NewDense(4, 2, []float64{1, 0, 1, 0, 1, 1, 1, -1})), Weibull)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -176,19 +176,21 @@ func TestNormalHazardFarOut(t *testing.T) {
 func TestLifetimesRefuse(t *testing.T) {
 	ones := mat.NewDense(2, 1, []float64{1, 1})
 	good := []Observed{{1, true}, {2, true}}
-	_, err := FitLifetimes(good[:1], ones, Weibull)
+	_, err := FitLifetimes(good[:1], rowsOf(ones), Weibull)
 	refuses(t, err, ErrTooFew, "lifetime fit: too few values: 1, at least 2 needed")
-	_, err = FitLifetimes([]Observed{{0, true}, {2, true}}, ones, Weibull)
+	_, err = FitLifetimes([]Observed{{0, true}, {2, true}}, rowsOf(ones), Weibull)
 	refuses(t, err, ErrOutOfRange, "lifetime fit: out of range: time 1 is 0, expected above 0")
-	_, err = FitLifetimes([]Observed{{-1, true}, {2, true}}, ones, Normal)
+	_, err = FitLifetimes([]Observed{{-1, true}, {2, true}}, rowsOf(ones), Normal)
 	refuses(t, err, ErrOutOfRange, "lifetime fit: out of range: time 1 is -1, expected a finite number, 0 or more")
-	_, err = FitLifetimes(good, mat.NewDense(3, 1, nil), Weibull)
+	_, err = FitLifetimes(good, rowsOf(mat.NewDense(3, 1, nil)), Weibull)
 	refuses(t, err, ErrOutOfRange, "lifetime fit: out of range: 2 times, 3 rows of the design, expected as many")
-	_, err = FitLifetimes(good, mat.NewDense(2, 2, []float64{1, 2, 1, 2}), Weibull)
+	_, err = FitLifetimes(good, rowsOf(mat.NewDense(2, 2, []float64{1, 2, 1, 2})), Weibull)
 	refuses(t, err, ErrOutOfRange, "lifetime fit: out of range: the columns of the design are not independent")
-	_, err = FitLifetimes([]Observed{{1, false}, {2, false}}, ones, Weibull)
+	_, err = FitLifetimes(good, [][]float64{{1, 2}, {1}}, Weibull)
+	refuses(t, err, ErrOutOfRange, "lifetime fit: out of range: row 2 of the design has 1 columns, expected 2 as in row 1")
+	_, err = FitLifetimes([]Observed{{1, false}, {2, false}}, rowsOf(ones), Weibull)
 	refuses(t, err, ErrNoEvent, "lifetime fit: no event among 2 times")
-	fit := must[*LifetimeFit](t)(FitLifetimes(good, ones, Weibull))
+	fit := must[*LifetimeFit](t)(FitLifetimes(good, rowsOf(ones), Weibull))
 	_, _, err = fit.Quantile(0, []float64{1})
 	refuses(t, err, ErrOutOfRange, "out of range: share 0, expected more than 0 and less than 1")
 	_, _, err = fit.Quantile(0.5, []float64{1, 0})

@@ -3,9 +3,10 @@ package stats
 import (
 	"fmt"
 	"math"
-	"slices"
 
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/floats"
+
+	"fairburn/linear"
 )
 
 // likelihood holds what the log likelihood of right-censored times needs.
@@ -22,18 +23,18 @@ type likelihood struct {
 type point struct {
 	theta       []float64
 	value       float64
-	gradient    *mat.VecDense
-	information *mat.SymDense // negative second derivatives
+	gradient    []float64
+	information [][]float64 // negative second derivatives
 }
 
-func newLikelihood(values []Observed, design mat.Matrix, model Lifetime) (*likelihood, error) {
+func newLikelihood(values []Observed, design [][]float64, model Lifetime) (*likelihood, error) {
 	if err := checkObserved(values); err != nil {
 		return nil, fmt.Errorf("lifetime fit: %w", err)
 	}
-	rows, columns := design.Dims()
-	if rows != len(values) {
-		return nil, fmt.Errorf("lifetime fit: %w: %d times, %d rows of the design, expected as many", ErrOutOfRange, len(values), rows)
+	if len(design) != len(values) {
+		return nil, fmt.Errorf("lifetime fit: %w: %d times, %d rows of the design, expected as many", ErrOutOfRange, len(values), len(design))
 	}
+	columns := len(design[0])
 	l := &likelihood{model: model}
 	var ended, running [][]float64
 	for i, v := range values {
@@ -44,7 +45,10 @@ func newLikelihood(values []Observed, design mat.Matrix, model Lifetime) (*likel
 			}
 			y = math.Log(v.Time)
 		}
-		row := mat.Row(nil, i, design)
+		row := design[i]
+		if len(row) != columns {
+			return nil, fmt.Errorf("lifetime fit: %w: row %d of the design has %d columns, expected %d as in row 1", ErrOutOfRange, i+1, len(row), columns)
+		}
 		l.x, l.y, l.event = append(l.x, row), append(l.y, y), append(l.event, v.Event)
 		if !v.Event {
 			running = append(running, row)
@@ -96,7 +100,7 @@ func nullSpace(rows [][]float64, columns int) [][]float64 {
 			length[j] = math.Hypot(length[j], v)
 		}
 	}
-	gram := mat.NewSymDense(columns, nil)
+	gram := linear.Square(columns)
 	for _, r := range rows {
 		scaled := make([]float64, columns)
 		for j, v := range r {
@@ -104,20 +108,17 @@ func nullSpace(rows [][]float64, columns int) [][]float64 {
 				scaled[j] = v / length[j]
 			}
 		}
-		gram.SymRankOne(gram, 1, mat.NewVecDense(columns, scaled))
+		for j, v := range scaled {
+			floats.AddScaled(gram[j], v, scaled)
+		}
 	}
-	var eigen mat.EigenSym
-	if !eigen.Factorize(gram, true) {
-		panic("stats: the eigenvalues of a symmetric matrix of finite numbers did not converge")
-	}
-	var vectors mat.Dense
-	eigen.VectorsTo(&vectors)
 	var basis [][]float64
-	for k, v := range eigen.Values(nil) {
+	values, vectors := linear.Eigen(gram)
+	for k, v := range values {
 		if v > 1e-13 {
 			continue
 		}
-		direction := mat.Col(nil, k, &vectors)
+		direction := vectors[k]
 		for j := range direction {
 			if length[j] > 0 {
 				direction[j] /= length[j]
@@ -130,35 +131,23 @@ func nullSpace(rows [][]float64, columns int) [][]float64 {
 
 // start fits all times, censored or not, by least squares.
 func (l *likelihood) start() ([]float64, error) {
-	n, p := len(l.x), len(l.x[0])
-	x := mat.NewDense(n, p, nil)
-	for i, row := range l.x {
-		x.SetRow(i, row)
+	fit, err := LeastSquares(l.x, l.y)
+	if err != nil {
+		return nil, fmt.Errorf("lifetime fit: %w", err)
 	}
-	var beta, fitted mat.VecDense
-	if err := beta.SolveVec(x, mat.NewVecDense(n, l.y)); err != nil {
-		return nil, fmt.Errorf("lifetime fit: %w: the columns of the design are nearly dependent", ErrOutOfRange)
-	}
-	theta := slices.Clone(beta.RawVector().Data)
 	if l.model == Exponential {
-		return theta, nil
+		return fit.Coefficients, nil
 	}
-	fitted.MulVec(x, &beta)
-	rss, size := 0.0, 0.0
-	for i, y := range l.y {
-		rss += (y - fitted.AtVec(i)) * (y - fitted.AtVec(i))
-		size += y * y
-	}
-	if rss <= 1e-26*size {
+	if fit.RSS <= 1e-26*floats.Dot(l.y, l.y) {
 		return nil, fmt.Errorf("lifetime fit: %w about the fitted values", ErrNoSpread)
 	}
-	return append(theta, math.Log(rss/float64(n))/2), nil
+	return append(fit.Coefficients, math.Log(fit.RSS/float64(len(l.y)))/2), nil
 }
 
 // at evaluates the log likelihood and its derivatives.
 func (l *likelihood) at(theta []float64) point {
 	size := len(theta)
-	pt := point{theta: theta, value: -l.jacob, gradient: mat.NewVecDense(size, nil), information: mat.NewSymDense(size, nil)}
+	pt := point{theta: theta, value: -l.jacob, gradient: make([]float64, size), information: linear.Square(size)}
 	for i := range l.y {
 		l.add(&pt, i)
 	}
@@ -189,17 +178,17 @@ func (l *likelihood) add(pt *point, i int) {
 	if size > p {
 		slope = append(slope, z)
 		if l.event[i] {
-			pt.gradient.SetVec(p, pt.gradient.AtVec(p)-1)
+			pt.gradient[p]--
 		}
 	}
 	for j := range slope {
-		pt.gradient.SetVec(j, pt.gradient.AtVec(j)-g1*slope[j])
-		for k := j; k < size; k++ {
+		pt.gradient[j] -= g1 * slope[j]
+		for k := j; k < size; k++ { // the lower half, which is all that is read
 			second := g2 * slope[j] * slope[k]
 			if k == p { // ∂slope_j/∂log σ = −slope_j
 				second += g1 * slope[j]
 			}
-			pt.information.SetSym(j, k, pt.information.At(j, k)-second)
+			pt.information[k][j] -= second
 		}
 	}
 }
@@ -269,28 +258,25 @@ func (l *likelihood) climb(theta []float64) (point, error) {
 }
 
 // moved is theta and a share of the step.
-func moved(theta []float64, step *mat.VecDense, share float64) []float64 {
+func moved(theta []float64, step []float64, share float64) []float64 {
 	to := make([]float64, len(theta))
 	for i := range to {
-		to[i] = theta[i] + share*step.AtVec(i)
+		to[i] = theta[i] + share*step[i]
 	}
 	return to
 }
 
 // ascent is Newton's step and the growth it promises, twice.
-func ascent(at point) (*mat.VecDense, float64) {
-	size := len(at.theta)
+func ascent(at point) ([]float64, float64) {
 	for ridge := 0.0; ; ridge = max(10*ridge, 1e-3) {
-		var chol mat.Cholesky
-		a := mat.NewSymDense(size, nil)
-		a.CopySym(at.information)
-		for i := range size {
-			a.SetSym(i, i, a.At(i, i)+ridge*(1+math.Abs(a.At(i, i))))
+		a := linear.Square(len(at.theta))
+		for i, row := range at.information {
+			copy(a[i], row)
+			a[i][i] += ridge * (1 + math.Abs(row[i]))
 		}
-		if chol.Factorize(a) {
-			step := mat.NewVecDense(size, nil)
-			_ = chol.SolveVecTo(step, at.gradient) // a poor condition only shortens the way to the halving
-			return step, mat.Dot(step, at.gradient)
+		if chol, ok := linear.Factor(a); ok {
+			step := chol.Solve(at.gradient)
+			return step, floats.Dot(step, at.gradient)
 		}
 	}
 }

@@ -2,12 +2,13 @@ package stats
 
 import (
 	"fmt"
-	"math"
 	"math/rand/v2"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mathext"
+
+	"fairburn/linear"
 )
 
 // FewEvents is the number of events below which the χ² of the log-rank test is
@@ -58,7 +59,7 @@ func LogRankTest(strata [][][]Observed, how Resampling) (LogRank, error) {
 		return LogRank{}, err
 	}
 	r := LogRank{Observed: make([]float64, groups), Expected: make([]float64, groups), DF: groups - 1}
-	v := mat.NewSymDense(groups, nil)
+	v := linear.Square(groups)
 	for _, s := range strata {
 		r.addStratum(s, v)
 	}
@@ -69,12 +70,12 @@ func LogRankTest(strata [][][]Observed, how Resampling) (LogRank, error) {
 	for g := range difference {
 		difference[g] = r.Observed[g] - r.Expected[g]
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(v.SliceSym(0, groups-1)) {
+	chol, ok := linear.Factor(v[:groups-1])
+	if !ok {
 		return LogRank{}, fmt.Errorf("log-rank test: %w: no event happened while values of every group were at risk, expected times that overlap", ErrNoSpread)
 	}
-	r.ChiSquared = quadratic(&chol, difference)
-	r.P = distuv.ChiSquared{K: float64(r.DF)}.Survival(r.ChiSquared)
+	r.ChiSquared = quadratic(chol, difference)
+	r.P = mathext.GammaIncRegComp(float64(r.DF)/2, r.ChiSquared/2)
 	if r.Events < FewEvents {
 		return r, r.permute(strata, how)
 	}
@@ -82,7 +83,7 @@ func LogRankTest(strata [][][]Observed, how Resampling) (LogRank, error) {
 }
 
 // addStratum adds observed and expected events and their covariance.
-func (r *LogRank) addStratum(groups [][]Observed, v *mat.SymDense) {
+func (r *LogRank) addStratum(groups [][]Observed, v [][]float64) {
 	for _, t := range eventTimes(groups) {
 		atRisk, n, d := make([]float64, len(groups)), 0.0, 0.0
 		for g, values := range groups {
@@ -108,14 +109,14 @@ func (r *LogRank) addStratum(groups [][]Observed, v *mat.SymDense) {
 }
 
 // addMultinomial adds c·(n_g/n)(δ_gh − n_h/n) to v.
-func addMultinomial(v *mat.SymDense, c float64, size []float64, n float64) {
+func addMultinomial(v [][]float64, c float64, size []float64, n float64) {
 	for g := range size {
-		for h := g; h < len(size); h++ {
+		for h := range g + 1 { // the lower half
 			same := 0.0
 			if g == h {
 				same = 1
 			}
-			v.SetSym(g, h, v.At(g, h)+c*size[g]/n*(same-size[h]/n))
+			v[g][h] += c * size[h] / n * (same - size[g]/n)
 		}
 	}
 }
@@ -133,14 +134,9 @@ func eventTimes(groups [][]Observed) []float64 {
 }
 
 // quadratic is xᵀA⁻¹x for the leading part of x that A covers.
-func quadratic(a *mat.Cholesky, x []float64) float64 {
-	n := a.SymmetricDim()
-	v := mat.NewVecDense(n, slices.Clone(x[:n]))
-	var solved mat.VecDense
-	if err := a.SolveVecTo(&solved, v); err != nil {
-		return math.NaN()
-	}
-	return mat.Dot(v, &solved)
+func quadratic(a linear.Cholesky, x []float64) float64 {
+	x = x[:len(a)]
+	return floats.Dot(x, a.Solve(x))
 }
 
 // relabelled is one stratum of a permutation: scores with the label of each.
@@ -152,7 +148,7 @@ type relabelled struct {
 // permutation of labels within strata, tallying the statistic.
 type relabelling struct {
 	strata      []relabelled
-	covariance  mat.Cholesky
+	covariance  linear.Cholesky
 	sums        []float64 // of the scores of each group
 	seen        float64   // the statistic observed, less 1e-10 for rounding
 	count, hits int
@@ -162,15 +158,16 @@ type relabelling struct {
 func (r *LogRank) permute(strata [][][]Observed, how Resampling) error {
 	groups := len(r.Observed)
 	walk := relabelling{strata: make([]relabelled, len(strata)), sums: make([]float64, groups)}
-	c := mat.NewSymDense(groups, nil)
+	c := linear.Square(groups)
 	arrangements := 1.0
 	for b, s := range strata {
 		arrangements *= walk.addStratum(b, s, c)
 	}
-	if !walk.covariance.Factorize(c.SliceSym(0, groups-1)) {
+	var ok bool
+	if walk.covariance, ok = linear.Factor(c[:groups-1]); !ok {
 		return fmt.Errorf("log-rank test: %w: the blocks do not join all groups, expected every group to share a block with another", ErrNoSpread)
 	}
-	seen := quadratic(&walk.covariance, walk.sums)
+	seen := quadratic(walk.covariance, walk.sums)
 	walk.seen = seen - 1e-10*(1+seen)
 	clear(walk.sums)
 	r.Permuted, r.Sampled = true, arrangements > MaxArrangements/10
@@ -190,7 +187,7 @@ func (r *LogRank) permute(strata [][][]Observed, how Resampling) error {
 // addStratum scores the values of a stratum, adds them to the sums of their
 // groups, adds the covariance of such sums over all arrangements and returns how
 // many arrangements there are.
-func (w *relabelling) addStratum(b int, groups [][]Observed, c *mat.SymDense) float64 {
+func (w *relabelling) addStratum(b int, groups [][]Observed, c [][]float64) float64 {
 	all := slices.Concat(groups...)
 	times := eventTimes(groups)
 	squares, arrangements := 0.0, 1.0
@@ -238,7 +235,7 @@ func (o Observed) score(all []Observed, times []float64) float64 {
 
 func (w *relabelling) tally() {
 	w.count++
-	if quadratic(&w.covariance, w.sums) >= w.seen {
+	if quadratic(w.covariance, w.sums) >= w.seen {
 		w.hits++
 	}
 }

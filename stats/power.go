@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 )
 
 // Plan is a comparison of two groups that is still to be made.
@@ -119,7 +119,7 @@ func UpperSD(sd, nu, conf float64) (float64, error) {
 	if !(nu > 0) || !(sd >= 0) || !finite(nu) || !finite(sd) {
 		return 0, fmt.Errorf("%w: standard deviation %g on %g degrees of freedom, expected 0 or more on more than 0", ErrOutOfRange, sd, nu)
 	}
-	return sd * math.Sqrt(nu/distuv.ChiSquared{K: nu}.Quantile(1-conf)), nil
+	return sd * math.Sqrt(nu/(2*mathext.GammaIncRegInv(nu/2, 1-conf))), nil
 }
 
 // noncentralTail returns the probability that noncentral t, (Z+delta)/s with Z

@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/integrate/quad"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // MeanInterval returns Student's interval of the mean, mean ± t·SD/√N. It needs
@@ -41,14 +40,14 @@ func studentInterval(s Summary, conf, ratio float64) (Interval, error) {
 }
 
 // believed returns Student's t about the mean of s with scale SD·√ratio.
-func believed(s Summary, need int, ratio float64) (distuv.StudentsT, error) {
+func believed(s Summary, need int, ratio float64) (StudentsT, error) {
 	if err := s.check(need); err != nil {
-		return distuv.StudentsT{}, err
+		return StudentsT{}, err
 	}
 	if s.SD == 0 {
-		return distuv.StudentsT{}, fmt.Errorf("%w: all values are equal; finer readings or more values needed", ErrNoSpread)
+		return StudentsT{}, fmt.Errorf("%w: all values are equal; finer readings or more values needed", ErrNoSpread)
 	}
-	return distuv.StudentsT{Mu: s.Mean, Sigma: s.SD * math.Sqrt(ratio), Nu: float64(s.N - 1)}, nil
+	return StudentsT{Mu: s.Mean, Sigma: s.SD * math.Sqrt(ratio), Nu: float64(s.N - 1)}, nil
 }
 
 // NextValue returns what is believed of the next value of a group when nothing
@@ -58,13 +57,13 @@ func believed(s Summary, need int, ratio float64) (distuv.StudentsT, error) {
 //
 // Source: Gelman et al. 2013, Bayesian Data Analysis, 3rd ed., sec. 3.2 (prior
 // flat in mean and log standard deviation).
-func NextValue(s Summary) (distuv.StudentsT, error) {
+func NextValue(s Summary) (StudentsT, error) {
 	return believed(s, 3, 1+1/float64(s.N))
 }
 
 // TrueMean returns what is believed of the long-run mean of a group: as
 // [NextValue], with scale SD/√N.
-func TrueMean(s Summary) (distuv.StudentsT, error) {
+func TrueMean(s Summary) (StudentsT, error) {
 	return believed(s, 3, 1/float64(s.N))
 }
 
@@ -93,7 +92,7 @@ func NextLess(a, b Summary) (float64, error) {
 // values it answers "which is best next time", with true means "which is best
 // in the long run". The probabilities add up to 1 within 1e-9. Scales and
 // degrees of freedom must be positive, as [NextValue] and [TrueMean] give them.
-func Least(d []distuv.StudentsT) []float64 {
+func Least(d []StudentsT) []float64 {
 	p := make([]float64, len(d))
 	above := make([]float64, len(d))
 	beliefs := make([]belief, len(d))
@@ -119,11 +118,11 @@ func Least(d []distuv.StudentsT) []float64 {
 
 // belief is a t distribution made ready for many evaluations.
 type belief struct {
-	distuv.StudentsT
+	StudentsT
 	norm float64 // density at the centre
 }
 
-func newBelief(t distuv.StudentsT) belief { return belief{t, t.Prob(t.Mu)} }
+func newBelief(t StudentsT) belief { return belief{t, t.Prob(t.Mu)} }
 
 func (b belief) density(x float64) float64 {
 	z := (x - b.Mu) / b.Sigma
@@ -173,7 +172,7 @@ func productWithout(x []float64, skip int) float64 {
 // panels returns sorted points between which every density is smooth enough for
 // a rule of fixed order: around each centre at 0, 1/2, 1, 2, 4, … scales, out
 // to where each tail holds less than 1e-13.
-func panels(d []distuv.StudentsT) []float64 {
+func panels(d []StudentsT) []float64 {
 	var ends []float64
 	for _, t := range d {
 		far := upperT(1e-13, t.Nu)

@@ -7,7 +7,6 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat/combin"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Proportion is how often something happened: S times of N.
@@ -111,7 +110,7 @@ func Exceeds(a, b Proportion) (float64, error) {
 	f := func(theta float64) float64 {
 		sin, cos := math.Sincos(theta)
 		log := scale + float64(2*a.S)*math.Log(sin) + float64(2*(a.N-a.S))*math.Log(cos)
-		return math.Exp(log) * distuv.Beta{Alpha: alphaB, Beta: betaB}.CDF(sin*sin)
+		return math.Exp(log) * mathext.RegIncBeta(alphaB, betaB, sin*sin)
 	}
 	return quad.Fixed(f, 0, math.Pi/2, 400, quad.Legendre{}, 0), nil
 }

@@ -75,7 +75,7 @@ func TestPublishedRegression(t *testing.T) {
 		{"Norris", norris, s.Norris.Y, s.Norris.B, s.Norris.Se, s.Norris.ResidualSD, s.Norris.Tolerance},
 		{"Longley", s.Longley.X, s.Longley.Y, s.Longley.B, s.Longley.Se, math.Sqrt(s.Longley.RSS / 9), s.Longley.Tolerance},
 	} {
-		f, err := LeastSquares(design(c.rows), c.y)
+		f, err := LeastSquares(rowsOf(design(c.rows)), c.y)
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}
@@ -103,7 +103,7 @@ func TestPublishedSequentialSums(t *testing.T) {
 		copy(row[6:], []float64{N, P, K, N * P, N * K, P * K})
 		x.SetRow(i, row)
 	}
-	f, err := LeastSquares(x, npk.Yield)
+	f, err := LeastSquares(rowsOf(x), npk.Yield)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -225,9 +225,9 @@ func TestLifetimesMeetFreireich(t *testing.T) {
 		{"exponential", Exponential, []float64{2.15948424935, 1.52661356177}, []float64{0.218217890236, 0.398409536441}, 1, -108.52404953679},
 	}
 	for _, want := range rows {
-		want.compare(t, must[*LifetimeFit](t)(FitLifetimes(values, design, want.model)))
+		want.compare(t, must[*LifetimeFit](t)(FitLifetimes(values, rowsOf(design), want.model)))
 	}
-	w := must[*LifetimeFit](t)(FitLifetimes(values, design, Weibull))
+	w := must[*LifetimeFit](t)(FitLifetimes(values, rowsOf(design), Weibull))
 	// W. N. Venables and B. D. Ripley, 2002, Modern Applied Statistics with S,
 	// section 13.2 (6-MP as reference): 3.516, −1.267, scale 0.732.
 	within(t, "MASS intercept", w.Coef[0]+w.Coef[1], 3.516, 0.0005)
@@ -248,7 +248,7 @@ func TestLifetimesMeetOvarian(t *testing.T) {
 		{"Weibull", Weibull, []float64{6.89669313, -0.38504255, 0.52864550}, []float64{1.17754722, 0.52700178, 0.52920190, 0.25221310}, 0.88387307, math.NaN()},
 	}
 	for _, want := range rows {
-		got := must[*LifetimeFit](t)(FitLifetimes(d.observed(), design, want.model))
+		got := must[*LifetimeFit](t)(FitLifetimes(d.observed(), rowsOf(design), want.model))
 		want.log = got.LogLik // not printed
 		want.compare(t, got)
 	}
@@ -269,7 +269,7 @@ func TestNormalLifetimesMeetTobin(t *testing.T) {
 		[]float64{20 - 15.14486633222089, 0.12905928386455, 0.04554166288968},
 		[]float64{16.0794532023836, 0.2185835967164, 0.0582541155076, 0.3103227201876},
 		5.572539765995, -28.94013319972,
-	}.compare(t, must[*LifetimeFit](t)(FitLifetimes(values, design, Normal)))
+	}.compare(t, must[*LifetimeFit](t)(FitLifetimes(values, rowsOf(design), Normal)))
 }
 
 func TestGroupsMeetVeteran(t *testing.T) {

@@ -1,11 +1,12 @@
 package stats
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/floats"
+
+	"fairburn/linear"
 )
 
 // aliased is how short the part of a unit column outside the span of the
@@ -25,12 +26,13 @@ type Fit struct {
 	// fitted value. At 1 the value is fitted exactly and shows no scatter.
 	Leverage []float64
 
-	effects   []float64  // Qᵀy, one for each column
-	cofactors *mat.Dense // (XᵀX)⁻¹
-	weights   *mat.Dense // (XᵀX)⁻¹Xᵀ, so that b = weights·y
+	effects []float64   // Qᵀy, one for each column
+	q       [][]float64 // columns of Q
+	inverse [][]float64 // of R, so that (XᵀX)⁻¹ = R⁻¹R⁻ᵀ
 }
 
-// LeastSquares fits y by the columns of x (give the constant its own column).
+// LeastSquares fits y by the columns of x, which holds a row for each value (give
+// the constant its own column).
 //
 // Columns are brought to unit length and decomposed by Householder reflections,
 // X = QR; the normal equations, which square the condition of X, are not formed.
@@ -41,71 +43,65 @@ type Fit struct {
 // Source: G. H. Golub, 1965, Numerical methods for solving linear least squares
 // problems, Numerische Mathematik 7:206; scaling: A. van der Sluis, 1969,
 // Condition numbers and equilibration of matrices, Numerische Mathematik 14:14.
-func LeastSquares(x mat.Matrix, y []float64) (*Fit, error) {
+func LeastSquares(x [][]float64, y []float64) (*Fit, error) {
 	if err := checkDesign(x, y); err != nil {
 		return nil, err
 	}
-	n, p := x.Dims()
-	scaled, length := unitColumns(x)
-	var qr mat.QR
-	qr.Factorize(scaled)
-	var full, rotated mat.Dense
-	qr.RTo(&full)
-	r := mat.NewTriDense(p, mat.Upper, nil)
-	for i := range p {
-		for j := i; j < p; j++ {
-			r.SetTri(i, j, full.At(i, j))
-		}
-		if math.Abs(r.At(i, i)) < aliased {
-			return nil, fmt.Errorf("%w: column %d of the design follows from the columns before it, expected independent columns", ErrOutOfRange, i+1)
+	columns, length := unitColumns(x)
+	qr := linear.Decompose(columns)
+	for j, row := range qr.R {
+		if math.Abs(row[j]) < aliased {
+			return nil, fmt.Errorf("%w: column %d of the design follows from the columns before it, expected independent columns", ErrOutOfRange, j+1)
 		}
 	}
-	var q mat.Dense
-	qr.QTo(&q)
-	rotated.Mul(q.T(), mat.NewVecDense(n, y))
-	var back mat.TriDense
-	if err := back.InverseTri(r); err != nil && !errors.As(err, new(mat.Condition)) {
-		return nil, fmt.Errorf("solving for the coefficients: %w", err)
+	f := &Fit{DF: len(y) - len(columns), effects: qr.Rotate(y), q: qr.Columns(), inverse: qr.InverseR()}
+	for i, row := range f.inverse {
+		floats.Scale(1/length[i], row)
 	}
-	inverse := mat.DenseCopyOf(&back)
-	inverse.Apply(func(i, _ int, v float64) float64 { return v / length[i] }, inverse)
-	f := &Fit{DF: n - p, effects: mat.Col(nil, 0, &rotated)[:p]}
-	f.solve(x, y, inverse, q.Slice(0, n, 0, p))
+	f.solve(x, y)
 	return f, nil
 }
 
-// solve fills the fit from the inverse of R (columns as given, not scaled) and
-// the first columns of Q.
-func (f *Fit) solve(x mat.Matrix, y []float64, inverse *mat.Dense, q mat.Matrix) {
-	n, p := x.Dims()
-	var b mat.VecDense
-	b.MulVec(inverse, mat.NewVecDense(p, f.effects))
-	f.Coefficients = mat.Col(nil, 0, &b)
-	f.cofactors, f.weights = new(mat.Dense), new(mat.Dense)
-	f.cofactors.Mul(inverse, inverse.T())
-	f.weights.Mul(inverse, q.T())
-	f.Residuals, f.Leverage = make([]float64, n), make([]float64, n)
-	for i := range n {
-		f.Residuals[i] = y[i]
-		for j := range p {
-			f.Residuals[i] -= x.At(i, j) * f.Coefficients[j]
-			f.Leverage[i] += q.At(i, j) * q.At(i, j)
-		}
+// solve fills the fit from the decomposition.
+func (f *Fit) solve(x [][]float64, y []float64) {
+	for _, row := range f.inverse {
+		f.Coefficients = append(f.Coefficients, floats.Dot(row, f.effects))
+	}
+	f.Residuals, f.Leverage = make([]float64, len(y)), make([]float64, len(y))
+	for i, row := range x {
+		f.Residuals[i] = y[i] - floats.Dot(row, f.Coefficients)
 		f.RSS += f.Residuals[i] * f.Residuals[i]
+	}
+	for _, column := range f.q {
+		for i, v := range column {
+			f.Leverage[i] += v * v
+		}
 	}
 	f.ResidualSD = math.NaN()
 	if f.DF > 0 {
 		f.ResidualSD = math.Sqrt(f.RSS / float64(f.DF))
 	}
-	for j := range p {
-		f.SE = append(f.SE, f.ResidualSD*math.Sqrt(f.cofactors.At(j, j)))
+	for j := range f.Coefficients {
+		f.SE = append(f.SE, f.ResidualSD*math.Sqrt(f.cofactor(j, j)))
 	}
+}
+
+// cofactor is ((XᵀX)⁻¹)_ij.
+func (f *Fit) cofactor(i, j int) float64 { return floats.Dot(f.inverse[i], f.inverse[j]) }
+
+// weights is row j of (XᵀX)⁻¹Xᵀ: coefficient j is their sum over the values.
+func (f *Fit) weights(j int) []float64 {
+	w := make([]float64, len(f.Residuals))
+	for m, v := range f.inverse[j] {
+		floats.AddScaled(w, v, f.q[m])
+	}
+	return w
 }
 
 // Covariance returns the covariance of coefficients i and j (columns from 0),
 // s²·((XᵀX)⁻¹)_ij.
 func (f *Fit) Covariance(i, j int) float64 {
-	return f.ResidualSD * f.ResidualSD * f.cofactors.At(i, j)
+	return f.ResidualSD * f.ResidualSD * f.cofactor(i, j)
 }
 
 // SequentialSS returns the sum of squares that columns from ≤ j < to take up
@@ -123,35 +119,41 @@ func (f *Fit) SequentialSS(from, to int) float64 {
 	return ss
 }
 
-func unitColumns(x mat.Matrix) (*mat.Dense, []float64) {
-	_, p := x.Dims()
-	scaled, length := mat.DenseCopyOf(x), make([]float64, p)
-	for j := range p {
-		length[j] = mat.Norm(scaled.ColView(j), 2)
-	}
-	scaled.Apply(func(_, j int, v float64) float64 {
-		if length[j] == 0 {
-			return 0
+// unitColumns returns the columns of x brought to length 1, and their lengths.
+func unitColumns(x [][]float64) (columns [][]float64, length []float64) {
+	for j := range x[0] {
+		column := make([]float64, len(x))
+		for i, row := range x {
+			column[i] = row[j]
 		}
-		return v / length[j]
-	}, scaled)
-	return scaled, length
+		size := floats.Norm(column, 2)
+		if size > 0 {
+			floats.Scale(1/size, column)
+		}
+		columns, length = append(columns, column), append(length, size)
+	}
+	return columns, length
 }
 
-func checkDesign(x mat.Matrix, y []float64) error {
-	n, p := x.Dims()
-	if n != len(y) {
-		return fmt.Errorf("%w: %d rows in the design and %d values, expected as many of each", ErrOutOfRange, n, len(y))
+func checkDesign(x [][]float64, y []float64) error {
+	if len(x) != len(y) {
+		return fmt.Errorf("%w: %d rows in the design and %d values, expected as many of each", ErrOutOfRange, len(x), len(y))
 	}
-	if n < p {
-		return fmt.Errorf("%w: %d for %d coefficients, expected at least as many", ErrTooFew, n, p)
+	if len(x) == 0 || len(x[0]) == 0 {
+		return fmt.Errorf("%w: a design of %d rows without a column, expected at least 1 of each", ErrTooFew, len(x))
 	}
-	for i := range n {
+	if p := len(x[0]); len(x) < p {
+		return fmt.Errorf("%w: %d for %d coefficients, expected at least as many", ErrTooFew, len(x), p)
+	}
+	for i, row := range x {
+		if len(row) != len(x[0]) {
+			return fmt.Errorf("%w: row %d of the design has %d columns, expected %d as in row 1", ErrOutOfRange, i+1, len(row), len(x[0]))
+		}
 		if !finite(y[i]) {
 			return fmt.Errorf("%w: value %d is %g", ErrNotFinite, i+1, y[i])
 		}
-		for j := range p {
-			if v := x.At(i, j); !finite(v) {
+		for j, v := range row {
+			if !finite(v) {
 				return fmt.Errorf("%w: row %d, column %d of the design is %g", ErrNotFinite, i+1, j+1, v)
 			}
 		}

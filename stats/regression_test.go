@@ -1,6 +1,7 @@
 package stats
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -20,7 +21,7 @@ func TestLeastSquaresLeavesNothingToExplain(t *testing.T) {
 				x.Set(i, j, number.Draw(t, "x"))
 			}
 		}
-		f, err := LeastSquares(x, y)
+		f, err := LeastSquares(rowsOf(x), y)
 		if err != nil {
 			t.Skip("columns that depend on each other")
 		}
@@ -47,7 +48,7 @@ func TestLeastSquaresLeavesNothingToExplain(t *testing.T) {
 func TestLeastSquaresAgreesWithNormalEquations(t *testing.T) {
 	x := mat.NewDense(6, 3, []float64{1, 2, 4, 1, 3, 1, 1, 5, 5, 1, 7, 2, 1, 8, 9, 1, 9, 3})
 	y := []float64{3, 1, 4, 1, 5, 9}
-	f, err := LeastSquares(x, y)
+	f, err := LeastSquares(rowsOf(x), y)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,7 +68,7 @@ func TestLeastSquaresAgreesWithNormalEquations(t *testing.T) {
 }
 
 func TestLeastSquaresExactFit(t *testing.T) {
-	f, err := LeastSquares(mat.NewDense(2, 2, []float64{1, 1, 1, 2}), []float64{3, 5})
+	f, err := LeastSquares(rowsOf(mat.NewDense(2, 2, []float64{1, 1, 1, 2})), []float64{3, 5})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,11 +93,17 @@ func TestLeastSquaresRefuses(t *testing.T) {
 		{one(0, 0), []float64{1, 2}, ErrOutOfRange, "out of range: column 1 of the design follows from the columns before it, expected independent columns"},
 		{mat.NewDense(3, 2, []float64{1, 2, 1, 2, 1, 2}), []float64{1, 2, 3}, ErrOutOfRange, "out of range: column 2 of the design follows from the columns before it, expected independent columns"},
 	} {
-		_, err := LeastSquares(c.x, c.y)
+		_, err := LeastSquares(rowsOf(c.x), c.y)
 		refuses(t, err, c.is, c.message)
 	}
+	_, err := LeastSquares([][]float64{{1, 2}, {1}, {1, 3}}, []float64{1, 2, 3})
+	refuses(t, err, ErrOutOfRange, "out of range: row 2 of the design has 1 columns, expected 2 as in row 1")
+	for _, none := range [][][]float64{nil, {{}}} {
+		_, err := LeastSquares(none, make([]float64, len(none)))
+		refuses(t, err, ErrTooFew, fmt.Sprintf("too few values: a design of %d rows without a column, expected at least 1 of each", len(none)))
+	}
 	// Just on the other side: a column that differs in the tenth digit still counts.
-	if _, err := LeastSquares(mat.NewDense(3, 2, []float64{1, 2, 1, 2, 1, 2 + 1e-9}), []float64{1, 2, 3}); err != nil {
+	if _, err := LeastSquares(rowsOf(mat.NewDense(3, 2, []float64{1, 2, 1, 2, 1, 2 + 1e-9})), []float64{1, 2, 3}); err != nil {
 		t.Errorf("nearly dependent column: %v", err)
 	}
 }

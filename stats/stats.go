@@ -28,9 +28,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mathext"
-	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/floats"
 )
 
 var (
@@ -69,8 +67,20 @@ func Summarize(x []float64) Summary {
 	for i := range d {
 		d[i] -= low
 	}
-	mean, sd := stat.MeanStdDev(d, nil)
+	mean, sd := meanSD(d)
 	return Summary{N: len(x), Mean: low + mean, SD: sd}
+}
+
+// meanSD returns mean and standard deviation of x by the corrected two passes.
+func meanSD(x []float64) (mean, sd float64) {
+	n := float64(len(x))
+	mean = floats.Sum(x) / n
+	squares, rest := 0.0, 0.0
+	for _, v := range x {
+		squares += (v - mean) * (v - mean)
+		rest += v - mean
+	}
+	return mean, math.Sqrt((squares - rest*rest/n) / (n - 1))
 }
 
 // check reports why s cannot serve as a group of at least need values.
@@ -120,53 +130,3 @@ func checkProbability(what string, p float64) error {
 	}
 	return fmt.Errorf("%w: %s %g, expected more than 0 and less than 1", ErrOutOfRange, what, p)
 }
-
-// manyNu is where Student's t is taken by its expansion about the normal, whose
-// next term is below 1e-13 there; the incomplete beta function loses digits as
-// the degrees of freedom grow.
-const manyNu = 1e4
-
-// upperT returns the value that Student's t with nu degrees of freedom exceeds
-// with probability tail, with full digits for small tails.
-//
-// Source: Abramowitz, Stegun 1964, Handbook of Mathematical Functions, eq.
-// 26.7.5, beyond manyNu.
-func upperT(tail, nu float64) float64 {
-	if nu <= manyNu {
-		d := distuv.StudentsT{Sigma: 1, Nu: nu}
-		t := -d.Quantile(tail)
-		for range 2 { // Newton's steps, since the inverse beta function stops early
-			t += (tailT(t, nu) - tail) / d.Prob(t)
-		}
-		return t
-	}
-	z := -distuv.UnitNormal.Quantile(tail)
-	y := z * z
-	g1 := z * (y + 1) / 4
-	g2 := z * ((5*y+16)*y + 3) / 96
-	g3 := z * (((3*y+19)*y+17)*y - 15) / 384
-	return z + (g1+(g2+g3/nu)/nu)/nu
-}
-
-// tailT returns the probability that Student's t with nu degrees of freedom
-// exceeds t, with full digits for large t.
-//
-// Source: Hill 1970, Algorithm 395: Student's t-distribution, Communications of
-// the ACM 13:617, beyond manyNu.
-func tailT(t, nu float64) float64 {
-	switch {
-	case math.IsInf(nu, 1):
-		return normalCDF(-t)
-	case nu > manyNu:
-		a := nu - 0.5
-		w := math.Copysign(math.Sqrt(a*math.Log1p(t*t/nu)), t)
-		return normalCDF(-w - w*(w*w+3)/(48*a*a))
-	case math.Abs(t) < 1: // about the middle, where 1 less a number near 1 has no digits
-		return 0.5 - math.Copysign(mathext.RegIncBeta(0.5, nu/2, t*t/(nu+t*t))/2, t)
-	}
-	return distuv.StudentsT{Sigma: 1, Nu: nu}.CDF(-t)
-}
-
-// normalCDF returns the standard normal distribution function; unlike
-// 1-CDF(x) it keeps its digits far out in the lower tail.
-func normalCDF(z float64) float64 { return math.Erfc(-z/math.Sqrt2) / 2 }

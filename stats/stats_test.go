@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 )
 
@@ -125,4 +126,14 @@ func TestStudentTailsAreOneCurve(t *testing.T) {
 	}
 	near(t, "known standard deviation", upperT(0.025, math.Inf(1)), 1.959963984540054, 1e-14)
 	near(t, "far normal tail", normalCDF(-10), 7.619853024160525e-24, 1e-12)
+}
+
+// rowsOf are the rows of a matrix.
+func rowsOf(m mat.Matrix) [][]float64 {
+	n, _ := m.Dims()
+	out := make([][]float64, n)
+	for i := range out {
+		out[i] = mat.Row(nil, i, m)
+	}
+	return out
 }

@@ -3,8 +3,6 @@ package stats
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // UpperTolerance returns the limit that, with confidence conf, at least the
@@ -41,7 +39,7 @@ func ToleranceFactor(n int, content, conf float64) (float64, error) {
 		return 0, fmt.Errorf("%w: content %g and confidence %g, expected 0.5 or more and less than 1", ErrOutOfRange, content, conf)
 	}
 	rootN, nu := math.Sqrt(float64(n)), float64(n-1)
-	delta := distuv.UnitNormal.Quantile(content) * rootN
+	delta := normalQuantile(content) * rootN
 	missing := func(k float64) float64 { return noncentralTail(k*rootN, nu, delta) - (1 - conf) }
 	high := 1.0
 	for missing(high) > 0 {

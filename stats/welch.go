@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 )
 
 // Welch compares two groups whose standard deviations may differ: the
@@ -73,7 +73,7 @@ func around(middle, half float64) Interval { return Interval{middle - half, midd
 type FTest struct{ F, DF1, DF2, P float64 }
 
 func newFTest(f, df1, df2 float64) FTest {
-	return FTest{f, df1, df2, distuv.F{D1: df1, D2: df2}.Survival(f)}
+	return FTest{f, df1, df2, mathext.RegIncBeta(df2/2, df1/2, df2/(df2+df1*f))}
 }
 
 // WelchOneWay tests whether the means of several groups are equal when their

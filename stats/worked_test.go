@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"testing"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // The values of this file were computed for this project with other programs;
@@ -43,11 +41,11 @@ func TestNextLessOnSleep(t *testing.T) {
 // sums are good to about 1e-8, as their own total of 0.99999999 shows.
 func TestLeastOnPlantGrowth(t *testing.T) {
 	groups := plantGroups(t)
-	next := []distuv.StudentsT{must[distuv.StudentsT](t)(NextValue(groups[0])), must[distuv.StudentsT](t)(NextValue(groups[2]))}
+	next := []StudentsT{must[StudentsT](t)(NextValue(groups[0])), must[StudentsT](t)(NextValue(groups[2]))}
 	near(t, "ctrl below trt2 next", Least(next)[0], 0.72509335671446, 1e-8)
-	var means []distuv.StudentsT
+	var means []StudentsT
 	for _, g := range groups {
-		means = append(means, must[distuv.StudentsT](t)(TrueMean(g)))
+		means = append(means, must[StudentsT](t)(TrueMean(g)))
 	}
 	for i, want := range []float64{0.137151807920588, 0.861921236256787, 0.000926946802789319} {
 		within(t, fmt.Sprintf("group %d least in the long run", i+1), Least(means)[i], want, 2e-8)

@@ -12,7 +12,7 @@ import (
 func TestSharesAddToOne(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ins := inputs(t)
-		bs, err := linear(ins, coefficients(t, len(ins))).Propagate()
+		bs, err := weighted(ins, coefficients(t, len(ins))).Propagate()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -43,7 +43,7 @@ func TestSharesAddToOne(t *testing.T) {
 }
 
 func TestCausesMergeSharedRows(t *testing.T) {
-	p := linear([]Input{
+	p := weighted([]Input{
 		Normal("start", 0, 0.3).Via("probe"), Normal("mass", 0, 0.2), Normal("boil", 0, 0.3).Via("probe"), Normal("time", 0, 0.1),
 	}, []float64{-1, 1, 2, 1})
 	b := propagate(t, p)[0]
@@ -71,7 +71,7 @@ func TestCausesMergeSharedRows(t *testing.T) {
 }
 
 func TestSplitWithCorrelatedOwnPart(t *testing.T) {
-	p := linear([]Input{Normal("a", 0, 0.3), Normal("b", 0, 0.4), Normal("c", 0, 0.2).Via("k")}, []float64{1, 1, 1})
+	p := weighted([]Input{Normal("a", 0, 0.3), Normal("b", 0, 0.4), Normal("c", 0, 0.2).Via("k")}, []float64{1, 1, 1})
 	p.R = mat.NewSymDense(3, []float64{1, 0.5, 0, 0.5, 1, 0, 0, 0, 1})
 	own, shared := propagate(t, p)[0].Split()
 	if want := math.Sqrt(0.09 + 0.16 + 0.12); !near(own, want, 1e-9) || !near(shared, 0.2, 1e-9) {
@@ -122,7 +122,7 @@ func TestDifferenceVarianceIsSymmetric(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		one := func() Budget {
 			ins := inputs(t)
-			bs, err := linear(ins, coefficients(t, len(ins))).Propagate()
+			bs, err := weighted(ins, coefficients(t, len(ins))).Propagate()
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -166,7 +166,7 @@ func TestLogIsThePropagationOfALogarithm(t *testing.T) {
 }
 
 func TestBudgetRoundTripsAsJSON(t *testing.T) {
-	p := linear([]Input{{Name: "a", Value: 2, U: 0.1, DF: math.Inf(1), Shape: ShapeArcsine, Shared: "k"}, {Name: "b", U: 1, DF: 3}}, []float64{1, 2})
+	p := weighted([]Input{{Name: "a", Value: 2, U: 0.1, DF: math.Inf(1), Shape: ShapeArcsine, Shared: "k"}, {Name: "b", U: 1, DF: 3}}, []float64{1, 2})
 	b := propagate(t, p)[0]
 	text, err := json.Marshal(b)
 	if err != nil {

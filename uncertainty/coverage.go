@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
+
+	"fairburn/stats"
 )
 
 // Expanded is a statement "Value ± U at this level".
@@ -49,9 +51,9 @@ func CoverageFactor(level, nu float64) (float64, error) {
 	n, p := whole(nu), (1+level)/2
 	switch {
 	case n == 0 && (nu == 0 || math.IsInf(nu, 1)), n > normalFrom:
-		return distuv.UnitNormal.Quantile(p), nil
+		return mathext.NormalQuantile(p), nil
 	case n >= 1:
-		return distuv.StudentsT{Sigma: 1, Nu: n}.Quantile(p), nil
+		return stats.StudentsT{Sigma: 1, Nu: n}.Quantile(p), nil
 	}
 	return 0, fmt.Errorf("degrees of freedom are %g, expected 1 or more, or 0 for infinite", nu)
 }

@@ -33,10 +33,10 @@ func TestSecondOrderOfAProductAndACube(t *testing.T) {
 }
 
 func TestSecondOrderRefusals(t *testing.T) {
-	p := linear([]Input{Normal("a", 1, 1).Via("k"), Normal("b", 1, 1).Via("k")}, []float64{1, 1})
+	p := weighted([]Input{Normal("a", 1, 1).Via("k"), Normal("b", 1, 1).Via("k")}, []float64{1, 1})
 	for want, p := range map[string]Problem{
 		`second-order terms: inputs "a" and "b" are correlated or share an error, expected independent inputs`: p,
-		`second-order terms: input "a": standard uncertainty is -1, expected a finite number, 0 or more`:       linear([]Input{Normal("a", 1, -1)}, []float64{1}),
+		`second-order terms: input "a": standard uncertainty is -1, expected a finite number, 0 or more`:       weighted([]Input{Normal("a", 1, -1)}, []float64{1}),
 		`second-order terms: variance of output "root" is NaN, expected 0 or more: the series does not hold here, draw samples instead`: {
 			Inputs: []Input{Normal("a", 0, 1)}, Outputs: []string{"root"},
 			Model: func(x, y []float64) {

@@ -7,10 +7,11 @@ import (
 	"slices"
 	"strings"
 
-	"fairburn/finding"
+	"gonum.org/v1/gonum/floats"
 
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat"
+	"fairburn/finding"
+	"fairburn/linear"
+	"fairburn/stats"
 )
 
 // Draws says how MonteCarlo samples: how many draws, from which seed (the same
@@ -112,11 +113,11 @@ func (s Sample) Findings() []finding.Finding {
 // sampler draws the inputs of a problem.
 type sampler struct {
 	rng    *rand.Rand
-	inputs []Input       // in the order of their names
-	to     []int         // to[i] is the place of inputs[i] in the model
-	twin   []int         // twin[i] is the first of inputs with the key of inputs[i], else i
-	factor *mat.TriDense // Cholesky factor of R in this order; nil without R
-	z      []float64     // errors of this draw in standard uncertainties
+	inputs []Input         // in the order of their names
+	to     []int           // to[i] is the place of inputs[i] in the model
+	twin   []int           // twin[i] is the first of inputs with the key of inputs[i], else i
+	factor linear.Cholesky // of R in this order; nil without R
+	z      []float64       // errors of this draw in standard uncertainties
 }
 
 func newSampler(p Problem, d Draws) (*sampler, error) {
@@ -161,25 +162,22 @@ func (s *sampler) pair() error {
 }
 
 // correlate factors R, put in the order of the sampler.
-func (s *sampler) correlate(r *mat.SymDense) error {
+func (s *sampler) correlate(r Correlations) error {
 	if r == nil {
 		return nil
 	}
 	n := len(s.inputs)
-	ordered := mat.NewSymDense(n, nil)
+	ordered := linear.Square(n)
 	for i, in := range s.inputs {
 		for j := range n {
 			c := r.At(s.to[i], s.to[j])
 			if i != j && c != 0 && in.Shape != ShapeNormal {
 				return fmt.Errorf("input %q is correlated and %v, expected normal: correlated draws are joint normals", in.Name, in.Shape)
 			}
-			ordered.SetSym(i, j, c)
+			ordered[i][j] = c
 		}
 	}
-	var chol mat.Cholesky
-	chol.Factorize(ordered) // check has seen that R is positive definite
-	s.factor = mat.NewTriDense(n, mat.Lower, nil)
-	chol.LTo(s.factor)
+	s.factor, _ = linear.Factor(ordered) // check has seen that R is positive definite
 	return nil
 }
 
@@ -195,11 +193,7 @@ func (s *sampler) draw(x []float64) {
 	if s.factor != nil {
 		// From the last row up, so that a row still reads undisturbed draws.
 		for i := len(s.z) - 1; i >= 0; i-- {
-			sum := 0.0
-			for j := range i + 1 {
-				sum += s.factor.At(i, j) * s.z[j]
-			}
-			s.z[i] = sum
+			s.z[i] = floats.Dot(s.factor[i], s.z[:i+1])
 		}
 	}
 	for i, in := range s.inputs {
@@ -231,7 +225,8 @@ func summary(name string, v []float64, d Draws) Sample {
 	if !enough(len(v), d.Level) {
 		return s
 	}
-	s.Mean, s.SD = stat.MeanStdDev(v, nil)
+	moments := stats.Summarize(v)
+	s.Mean, s.SD = moments.Mean, moments.SD
 	slices.Sort(v)
 	// The guide's q and r count from 1; v counts from 0.
 	q := int(d.Level*float64(len(v)) + 0.5)

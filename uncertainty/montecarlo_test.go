@@ -146,7 +146,7 @@ func TestDrawsWithoutMeaningAreRefused(t *testing.T) {
 	half := mat.NewSymDense(2, []float64{1, 0.5, 0.5, 1})
 	for _, r := range []struct {
 		ins  []Input
-		r    *mat.SymDense
+		r    Correlations
 		d    Draws
 		want string
 	}{
@@ -163,7 +163,7 @@ func TestDrawsWithoutMeaningAreRefused(t *testing.T) {
 		}
 	}
 	for _, d := range []Draws{{N: 200, Level: 0.95}, {N: 100, Level: 0.9}, {N: 1000, Level: 0.99}} {
-		sample(t, linear(normal, []float64{1, 1}), d)
+		sample(t, weighted(normal, []float64{1, 1}), d)
 	}
 }
 

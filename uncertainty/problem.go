@@ -28,7 +28,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/mat"
+	"fairburn/linear"
 )
 
 // Problem is a model with what is known about its inputs.
@@ -45,7 +45,14 @@ type Problem struct {
 	// together; nil when there are none. It must be positive definite. An
 	// error that is common to inputs as a whole is no matter for R: give those
 	// inputs one Shared key. An input may not have both.
-	R *mat.SymDense
+	R Correlations
+}
+
+// Correlations are the coefficients between inputs, by their places; a symmetric
+// matrix of gonum is one.
+type Correlations interface {
+	SymmetricDim() int
+	At(i, j int) float64
 }
 
 // link is how the inputs of a problem hang together.
@@ -132,12 +139,15 @@ func (p Problem) checkCorrelation() error {
 	if got := p.R.SymmetricDim(); got != n {
 		return fmt.Errorf("correlation matrix is %d by %d, expected %d by %d: one row an input", got, got, n, n)
 	}
+	lower := linear.Square(n)
 	for i, in := range p.Inputs {
+		lower[i][i] = 1
 		if d := p.R.At(i, i); d != 1 {
 			return fmt.Errorf("correlation of input %q with itself is %g, expected 1", in.Name, d)
 		}
 		for j := range i {
 			r, other := p.R.At(i, j), p.Inputs[j]
+			lower[i][j] = r
 			if !(math.Abs(r) < 1) {
 				return fmt.Errorf("correlation of inputs %q and %q is %g, expected between -1 and 1, both excluded: for an error wholly in common give both one shared key", other.Name, in.Name, r)
 			}
@@ -146,7 +156,7 @@ func (p Problem) checkCorrelation() error {
 			}
 		}
 	}
-	if !new(mat.Cholesky).Factorize(p.R) {
+	if _, ok := linear.Factor(lower); !ok {
 		return fmt.Errorf("correlation matrix of %d inputs is not positive definite: no set of inputs can have these coefficients together", n)
 	}
 	return nil

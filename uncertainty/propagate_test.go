@@ -30,8 +30,8 @@ func inputs(t *rapid.T) []Input {
 	return ins
 }
 
-// linear is y = Σ a_i x_i.
-func linear(ins []Input, a []float64) Problem {
+// weighted is y = Σ a_i x_i.
+func weighted(ins []Input, a []float64) Problem {
 	return Problem{Inputs: ins, Outputs: []string{"y"}, Model: func(x, y []float64) {
 		y[0] = 0
 		for i := range x {
@@ -48,7 +48,7 @@ func TestLinearModelsAreExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ins := inputs(t)
 		a := coefficients(t, len(ins))
-		bs, err := linear(ins, a).Propagate()
+		bs, err := weighted(ins, a).Propagate()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -180,7 +180,7 @@ func TestUnitsCancel(t *testing.T) {
 // u² = a² + b² + 2abr, which r near 1 carries to the key's (a + b)².
 func TestSharedKeyIsTheLimitOfCorrelation(t *testing.T) {
 	ins := []Input{Normal("a", 1, 0.3), Normal("b", 2, 0.4)}
-	p := linear(ins, []float64{1, -1})
+	p := weighted(ins, []float64{1, -1})
 	for _, r := range []float64{-0.5, 0, 0.5, 1 - 1e-9} {
 		p.R = mat.NewSymDense(2, []float64{1, r, r, 1})
 		want := math.Sqrt(0.09 + 0.16 - 2*0.12*r)
@@ -202,15 +202,15 @@ func TestDegreesOfFreedom(t *testing.T) {
 		p    Problem
 		want float64
 	}{
-		"one input keeps its own":      {linear([]Input{in("a", 3, 4)}, []float64{1}), 4},
-		"none finite":                  {linear([]Input{in("a", 3, 0), in("b", 1, math.Inf(1))}, []float64{1, 1}), 0},
-		"an exact input has no part":   {linear([]Input{in("a", 3, 4), in("b", 0, 1)}, []float64{1, 1}), 4},
-		"two equal add":                {linear([]Input{in("a", 3, 4), in("b", 3, 4)}, []float64{1, 1}), 8},
-		"shared key is one term":       {linear([]Input{in("a", 3, 4).Via("k"), in("b", 3, 4).Via("k")}, []float64{1, 1}), 4},
-		"smallest of a key":            {linear([]Input{in("a", 3, 9).Via("k"), in("b", 3, 4).Via("k")}, []float64{1, 1}), 4},
-		"correlated inputs, one term":  {Problem{Inputs: []Input{in("a", 1, 4), in("b", 0, 2), in("c", 1, 4)}, Outputs: []string{"y"}, Model: linear(nil, []float64{1, 1, 1}).Model, R: joined}, 4},
-		"9 + 16 with 4 and infinite":   {linear([]Input{in("a", 3, 4), in("b", 4, 0)}, []float64{1, 1}), 625.0 / (81.0 / 4)},
-		"nothing uncertain, no matter": {linear([]Input{in("a", 0, 4)}, []float64{1}), 0},
+		"one input keeps its own":      {weighted([]Input{in("a", 3, 4)}, []float64{1}), 4},
+		"none finite":                  {weighted([]Input{in("a", 3, 0), in("b", 1, math.Inf(1))}, []float64{1, 1}), 0},
+		"an exact input has no part":   {weighted([]Input{in("a", 3, 4), in("b", 0, 1)}, []float64{1, 1}), 4},
+		"two equal add":                {weighted([]Input{in("a", 3, 4), in("b", 3, 4)}, []float64{1, 1}), 8},
+		"shared key is one term":       {weighted([]Input{in("a", 3, 4).Via("k"), in("b", 3, 4).Via("k")}, []float64{1, 1}), 4},
+		"smallest of a key":            {weighted([]Input{in("a", 3, 9).Via("k"), in("b", 3, 4).Via("k")}, []float64{1, 1}), 4},
+		"correlated inputs, one term":  {Problem{Inputs: []Input{in("a", 1, 4), in("b", 0, 2), in("c", 1, 4)}, Outputs: []string{"y"}, Model: weighted(nil, []float64{1, 1, 1}).Model, R: joined}, 4},
+		"9 + 16 with 4 and infinite":   {weighted([]Input{in("a", 3, 4), in("b", 4, 0)}, []float64{1, 1}), 625.0 / (81.0 / 4)},
+		"nothing uncertain, no matter": {weighted([]Input{in("a", 0, 4)}, []float64{1}), 0},
 	} {
 		if b := propagate(t, r.p)[0]; !near(b.NuEff, r.want, 1e-9) {
 			t.Errorf("%s: %g, want %g", name, b.NuEff, r.want)
@@ -226,7 +226,7 @@ func TestLinksJoinInAnyOrder(t *testing.T) {
 		for k := range 3 {
 			m.SetSym(chain[k], chain[k+1], r)
 		}
-		p := linear([]Input{Normal("a", 1, 1), Normal("b", 1, 1), Normal("c", 1, 1), Normal("d", 1, 1)}, []float64{1, 1, 1, 1})
+		p := weighted([]Input{Normal("a", 1, 1), Normal("b", 1, 1), Normal("c", 1, 1), Normal("d", 1, 1)}, []float64{1, 1, 1, 1})
 		p.R = m
 		l, err := p.link()
 		if err != nil {
@@ -270,7 +270,7 @@ func TestModelsWithAnEnd(t *testing.T) {
 
 // A value far larger than its uncertainty must not be differenced to nothing.
 func TestStepsSurviveRounding(t *testing.T) {
-	p := linear([]Input{Normal("x", 1e6, 1e-7)}, []float64{2})
+	p := weighted([]Input{Normal("x", 1e6, 1e-7)}, []float64{2})
 	if b := propagate(t, p)[0]; !near(b.U, 2e-7, 1e-6) {
 		t.Errorf("u = %g, want 2e-7", b.U)
 	}
@@ -283,7 +283,7 @@ func TestProblemsWithoutMeaningAreRefused(t *testing.T) {
 	sym := func(n int, v ...float64) *mat.SymDense { return mat.NewSymDense(n, v) }
 	for _, r := range []struct {
 		ins  []Input
-		r    *mat.SymDense
+		r    Correlations
 		want string
 	}{
 		{[]Input{two[0], two[0]}, nil, `input "a" is listed twice: names must differ, an error in common is told by its shared key`},

@@ -130,7 +130,7 @@ func resistanceProblem() Problem {
 }
 
 // covariance of two outputs of one problem (JCGM 100:2008, H.2.3, equation (H.9)).
-func covariance(r mat.Symmetric, a, b Budget) float64 {
+func covariance(r Correlations, a, b Budget) float64 {
 	sum := 0.0
 	for i, ra := range a.Rows() {
 		for j, rb := range b.Rows() {

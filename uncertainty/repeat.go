@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat"
+	"fairburn/stats"
 )
 
 // Repeat is the joint statement of repeats under the same conditions and what they
@@ -48,7 +48,8 @@ func Combine(x []float64, common, level float64) (Repeat, error) {
 		return Repeat{}, fmt.Errorf("combine repeats: common standard uncertainty is %g, expected a finite number, 0 or more", common)
 	}
 	r := Repeat{N: len(x), UCommon: common}
-	r.Mean, r.S = stat.MeanStdDev(x, nil)
+	s := stats.Summarize(x)
+	r.Mean, r.S = s.Mean, s.SD
 	n := float64(r.N)
 	r.UA = r.S / math.Sqrt(n)
 	r.UC = math.Hypot(r.UA, common)

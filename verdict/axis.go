@@ -6,9 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"fairburn/reduce"
 	"fairburn/stats"
 	"fairburn/trial"
@@ -140,17 +137,18 @@ func (g *Group) drift() {
 	if g.N < leastForDrift {
 		return
 	}
-	var x, y []float64
+	var x [][]float64
+	var y []float64
 	for n, p := range g.Points {
 		if !math.IsInf(p.Value, 1) {
-			x, y = append(x, 1, float64(n+1)), append(y, math.Log(p.Value))
+			x, y = append(x, []float64{1, float64(n + 1)}), append(y, math.Log(p.Value))
 		}
 	}
-	fit, err := stats.LeastSquares(mat.NewDense(len(y), 2, x), y)
+	fit, err := stats.LeastSquares(x, y)
 	if err != nil || !(fit.SE[1] > 0) {
 		return
 	}
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(fit.DF)}
+	t := stats.StudentsT{Mu: 0, Sigma: 1, Nu: float64(fit.DF)}
 	g.Drift = math.Expm1(fit.Coefficients[1])
 	g.DriftP = 2 * t.Survival(math.Abs(fit.Coefficients[1]/fit.SE[1]))
 }
@@ -169,7 +167,7 @@ func (p *Pair) nextWin(s sample, blocked bool) {
 	if errA != nil || errB != nil {
 		return
 	}
-	sooner := stats.Least([]distuv.StudentsT{a, b})[0]
+	sooner := stats.Least([]stats.StudentsT{a, b})[0]
 	if !p.Ranked {
 		p.NextWin, p.NextLose, p.NextKnown = sooner, 1-sooner, true
 		return

@@ -3,8 +3,6 @@ package verdict
 import (
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"fairburn/stats"
 )
 
@@ -153,7 +151,7 @@ func (c *comparison) activeShares(s sample) ([]float64, error) {
 	if c.blocked {
 		logs = adjusted(c.judged.Fit, d)
 	}
-	var means []distuv.StudentsT
+	var means []stats.StudentsT
 	for _, values := range logs {
 		m, err := stats.TrueMean(stats.Summarize(values))
 		if err != nil {

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 
 	"fairburn/burn"
 	"fairburn/gear"
@@ -192,9 +192,9 @@ func toleranceLimit(seen []stats.Observed, share, shared float64) (float64, erro
 	if err != nil {
 		return 0, err
 	}
-	m, z := float64(fit.Events), distuv.UnitNormal.Quantile(share)
+	m, z := float64(fit.Events), mathext.NormalQuantile(share)
 	g := (k*math.Sqrt(m/(m-1)) - z) / math.Sqrt(1/m+z*z/(2*m))
 	se := math.Sqrt(fit.VarMu + 2*z*fit.CovMuSigma + z*z*fit.VarSigma)
 	above := z*fit.Sigma + g*se
-	return fit.Mu + math.Hypot(above, distuv.UnitNormal.Quantile(doseConfidence)*shared), nil
+	return fit.Mu + math.Hypot(above, mathext.NormalQuantile(doseConfidence)*shared), nil
 }

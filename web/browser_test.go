@@ -121,7 +121,7 @@ func (s *stand) start() {
 	_, s.port, _ = net.SplitHostPort(l.Addr().String())
 	ctx, cancel := context.WithCancel(context.Background())
 	s.Site = New(ctx, Config{Bench: b, Store: store, Place: "bench.db", Devices: s.devices, LAN: true, Hosts: []string{"bench.test"},
-		Root: "http://bench.test:" + s.port, Version: "test", Now: s.now})
+		Root: func() string { return "http://bench.test:" + s.port }, Version: "test", Now: s.now})
 	server := &http.Server{Handler: s.loses(s.Handler())}
 	served := make(chan struct{})
 	go func() { defer close(served); _ = server.Serve(l) }()

@@ -307,11 +307,12 @@ func (s *Site) settleBurn(w http.ResponseWriter, r *http.Request) error {
 		return refuse("the record to keep: %w", err)
 	}
 	to := at("trial", x.Title, "burn", x.Burn.ID)
-	if slices.ContainsFunc(s.Bench.Moments(x.Title, x.Burn.ID), func(m bench.Moment) bool { return m.ID == id }) {
+	moments := s.Bench.Moments(x.Title, x.Burn.ID)
+	if i := slices.IndexFunc(moments, func(m bench.Moment) bool { return m.ID == id }); i >= 0 {
 		if err := s.Bench.SettleMark(r.Context(), x.Title, x.Burn.ID, id); err != nil {
 			return err
 		}
-		return back(w, r, to, done{Said: "that moment holds"})
+		return back(w, r, to, done{Said: "that moment holds", Kind: "mark", Subject: moments[i].Subject})
 	}
 	versions, err := s.Bench.History(r.Context(), "burn", x.subject())
 	if err != nil {

@@ -74,9 +74,6 @@ func newEdit(x one, values map[string]string, fs []finding.Finding, isNew bool) 
 			if !g.has(f.Name) || f.Name == "id" && !isNew {
 				continue
 			}
-			if slices.Contains(burn.Marks(), burn.Mark(f.Name)) && f.Name != string(burn.Light) {
-				f.Help = "" // it would say the label again
-			}
 			group.Fields = append(group.Fields, x.chosen(f))
 			group.Open = group.Open || f.Value != "" || f.Wrong != ""
 		}
@@ -102,7 +99,7 @@ func (x one) chosen(f field) field {
 	if f.Value != "" && !slices.Contains(from, f.Value) {
 		from = append(slices.Clip(from), f.Value)
 	}
-	f.As, f.Choices = "choice", nil
+	f.As, f.Choices, f.Help = "choice", nil, "" // the list says what it holds
 	for _, name := range from {
 		f.Choices = append(f.Choices, choice{name, name, name == f.Value})
 	}
@@ -228,7 +225,7 @@ func (s *Site) addBurn(w http.ResponseWriter, r *http.Request) error {
 func (s *Site) idTrouble(t *trial.Trial, id string) string {
 	_, live, _ := s.Bench.Thing("burn", bench.BurnSubject(t.Title, id))
 	switch {
-	case id == "" || id == "." || id == "..":
+	case id == "":
 		return "expected a number or a name, such as " + s.nextID(t)
 	case len(id) > bench.LongestTitle:
 		return "expected a short number or name"

@@ -99,11 +99,14 @@ func TestRivalMomentsAreSettled(t *testing.T) {
 	}
 	all := s.Bench.Moments("an older one", "1")
 	i := slices.IndexFunc(all, func(m bench.Moment) bool { return m.Device == "blue phone" })
-	sent(t, s, p+"/settle", url.Values{"record": {all[i].ID.String()}})
+	to := sent(t, s, p+"/settle", url.Values{"record": {all[i].ID.String()}})
 	v, _ := s.view("an older one")
 	if at, _ := v.Trial.Burns[0].At(burn.Boil); at != 410*time.Second {
 		t.Errorf("the moment that was chosen does not hold: %v", at)
 	}
+	contains(t, page(t, s, to), "that moment holds", `action="/undo"`)
+	sent(t, s, "/undo", url.Values{"kind": {"mark"}, "subject": {all[i].Subject}, "to": {p}})
+	contains(t, page(t, s, p), "disagrees", "blue phone")
 	if w := post(t, s, p+"/settle", url.Values{"record": {"zz"}}); w.Code != http.StatusBadRequest {
 		t.Errorf("a record without an id: %d", w.Code)
 	}

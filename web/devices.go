@@ -17,6 +17,7 @@ func (s *Site) ownerPages() map[string]handler {
 		"POST /devices/revoke-all": s.revokeAll,
 		"GET /journal/records.txt": s.records,
 		"POST /journal/merge":      s.merge,
+		"POST /journal/verify":     s.verify,
 		"POST /journal/backup":     s.backup,
 		"POST /journal/shun":       s.shun,
 	}
@@ -41,7 +42,7 @@ func (s *Site) devices(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Site) showDevices(w http.ResponseWriter, r *http.Request, b devicesBody) error {
-	b.Paired, b.LAN, b.TLS, b.Root = s.Devices.List(), s.LAN, s.TLS, s.Root
+	b.Paired, b.LAN, b.TLS, b.Root = s.Devices.List(), s.LAN, s.TLS, s.Root()
 	b.Days, b.Now = int(guard.TokenLife.Hours()/24), s.Now()
 	return s.show(w, r, "devices.html", frame{Title: "Phones", Section: "devices", Body: b})
 }
@@ -49,14 +50,15 @@ func (s *Site) showDevices(w http.ResponseWriter, r *http.Request, b devicesBody
 // newKey shows the code by which one phone is paired. The answer is not kept by
 // the browser and the key stands in no address that is visited here.
 func (s *Site) newKey(w http.ResponseWriter, r *http.Request) error {
-	if !s.LAN || s.Root == "" {
-		return refuse("phones cannot reach this bench now: stop it, join a network and run fairburn open --lan")
+	root := s.Root()
+	if !s.LAN || root == "" {
+		return refuse("phones cannot reach this bench now: join a network; if it was opened without --lan, stop it and run fairburn open --lan")
 	}
 	key, err := s.Devices.NewKey()
 	if err != nil {
 		return err
 	}
-	b := devicesBody{Key: key, Link: s.Root + "/pair/" + key.Text}
+	b := devicesBody{Key: key, Link: root + "/pair/" + key.Text}
 	if b.Code, err = guard.QRSVG(b.Link); err != nil {
 		return err
 	}

@@ -21,7 +21,6 @@ func (s *Site) journalPages() map[string]handler {
 		"GET /journal":             s.journal,
 		"GET /journal/record/{id}": s.recordPage,
 		"POST /journal/settle":     s.settle,
-		"POST /journal/verify":     s.verify,
 	}
 }
 
@@ -166,9 +165,12 @@ func (s *Site) settle(w http.ResponseWriter, r *http.Request) error {
 }
 
 // undoable tells whether to undo brings back what was before the choice: of several
-// records by one author only one would come back, a moment is taken back by a
-// press, and who declined said nothing new.
+// records by one author only one would come back, but for moments, and who declined
+// said nothing new.
 func undoable(u bench.Unsettled, id journal.ID) bool {
+	if u.Kind == "mark" && u.Rivals {
+		return u.Subject == brief(u.Subject)
+	}
 	seen := map[journal.Author]bool{}
 	for _, v := range u.Versions {
 		if seen[v.Author] || v.ID == id && v.State == "stands" && !u.Rivals {
@@ -176,7 +178,7 @@ func undoable(u bench.Unsettled, id journal.ID) bool {
 		}
 		seen[v.Author] = true
 	}
-	return u.Kind != "mark" && u.Subject == brief(u.Subject)
+	return u.Subject == brief(u.Subject)
 }
 
 // verifiedBody is what was read and found.

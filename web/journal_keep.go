@@ -34,6 +34,9 @@ func (s *Site) records(w http.ResponseWriter, r *http.Request) error {
 	name := "records-" + s.Now().Format(time.DateOnly) + ".txt"
 	return attach(w, "text/plain; charset=utf-8", name, func(w io.Writer) error {
 		_, err := journal.WriteExchange(w, s.Store.Since(r.Context(), 0, journal.Whole))
+		if err != nil {
+			s.failed(r, err) // the answer can no longer say so
+		}
 		return err
 	})
 }

@@ -305,7 +305,7 @@ func TestADamagedRecordIsNamed(t *testing.T) {
 func TestTheRecordOfAPhotoShowsIt(t *testing.T) {
 	s := emptySite(t)
 	take(t, s, small)
-	if _, err := s.Bench.AddPhoto(t.Context(), "burner", "Gull", `seen <from> above`, []byte("\xff\xd8\xff\xd9")); err != nil {
+	if _, err := s.Bench.AddPhoto(t.Context(), bench.Shot{Kind: "burner", Subject: "Gull", Caption: `seen <from> above`, JPEG: []byte("\xff\xd8\xff\xd9")}); err != nil {
 		t.Fatal(err)
 	}
 	id := s.Bench.Photos("burner", "Gull")[0].ID.String()

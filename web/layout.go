@@ -69,7 +69,7 @@ type frame struct {
 	Place    string
 	Tester   string
 	Version  string
-	Scripts  []string
+	Scripts  []string // modules, by their addresses
 	Wide     bool
 	Body     any
 	Stranger bool
@@ -192,8 +192,10 @@ func (s *Site) files(mux *http.ServeMux) {
 	}
 	serve("style.css", "text/css; charset=utf-8", append(report.Style(), own("app.css")...))
 	serve("script.js", "text/javascript; charset=utf-8", append(report.Script(), own("app.js")...))
-	serve("timing.js", "text/javascript; charset=utf-8", own("timing.js"))
 	serve("carry.js", "text/javascript; charset=utf-8", own("carry.js"))
+	for _, name := range timingScripts {
+		serve("timing/"+name, "text/javascript; charset=utf-8", own("timing/"+name))
+	}
 	serve("icon.svg", "image/svg+xml", own("icon.svg"))
 }
 

@@ -8,6 +8,8 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -81,14 +83,14 @@ func (s *Site) keepPresses(ctx context.Context, all []pressing, device string) (
 	for _, x := range all {
 		lot = append(lot, x.press(device))
 	}
-	if err := s.Bench.Press(ctx, lot); err == nil {
+	if err := s.Bench.Press(ctx, s.withoutDoubles(lot)); err == nil {
 		for _, x := range all {
 			kept = append(kept, x.Nonce)
 		}
 		return kept, refused, nil
 	}
 	for _, p := range lot {
-		err := s.Bench.Press(ctx, []bench.Press{p})
+		err := s.Bench.Press(ctx, s.withoutDoubles([]bench.Press{p}))
 		switch {
 		case err == nil:
 			kept = append(kept, p.Nonce)
@@ -103,34 +105,84 @@ func (s *Site) keepPresses(ctx context.Context, all []pressing, device string) (
 
 // markByForm keeps the press of a page without script, by the clock of the bench.
 func (s *Site) markByForm(w http.ResponseWriter, r *http.Request) error {
+	if r.PostFormValue("leave") != "" { // what stands is not replaced
+		return back(w, r, besideStation(r.PostFormValue("title"), r.PostFormValue("station"), nil), done{})
+	}
+	p, sure, err := s.pressOfForm(r)
+	if err != nil {
+		return err
+	}
+	number := r.PostFormValue("station")
+	before := s.before(nil, p)
+	if len(before) > 0 && !sure && !slices.ContainsFunc(before, func(m bench.Press) bool { return bounced(m, p) }) {
+		return back(w, r, besideStation(p.Title, number, questionAddress(p)), done{})
+	}
+	if err := s.Bench.Press(r.Context(), s.withoutDoubles([]bench.Press{p})); err != nil {
+		return err
+	}
+	var more url.Values
+	if p.TakesBack != "" {
+		more = url.Values{"undone": {p.Nonce}}
+	}
+	return back(w, r, besideStation(p.Title, number, more), done{})
+}
+
+// pressOfForm reads a press: a mark, now or some seconds ago; one that takes another
+// back; one that puts back what was taken back; or one that is sure to replace an
+// earlier mark of the same device.
+func (s *Site) pressOfForm(r *http.Request) (p bench.Press, sure bool, err error) {
 	now := s.Now()
 	ago, err := strconv.ParseFloat(cmp.Or(r.PostFormValue("ago"), "0"), 64)
 	if err != nil || !(ago >= 0 && ago <= 3600) {
-		return refuse("%.20q seconds ago: expected 0 to 3600", r.PostFormValue("ago"))
+		return p, false, refuse("%.20q seconds ago: expected 0 to 3600", r.PostFormValue("ago"))
 	}
-	p := bench.Press{Nonce: r.PostFormValue("nonce"), Title: r.PostFormValue("title"), Burn: r.PostFormValue("burn"), What: r.PostFormValue("what"),
+	p = bench.Press{Nonce: r.PostFormValue("nonce"), Title: r.PostFormValue("title"), Burn: r.PostFormValue("burn"), What: r.PostFormValue("what"),
 		At: now.Add(-time.Duration(ago * float64(time.Second))), Pressed: now, Device: deviceOf(r)}
-	if undo := r.PostFormValue("undo"); undo != "" {
+	switch undo, again, replace := r.PostFormValue("undo"), r.PostFormValue("back"), r.PostFormValue("replace"); {
+	case undo != "":
 		p.What, p.TakesBack, _ = strings.Cut(undo, " ")
 		p.At = now
+		return p, true, s.taking(&p)
+	case again != "":
+		m, found := s.takenBack(p.Title, p.Burn, again)
+		if !found {
+			return p, false, fmt.Errorf("what was taken back is %w", bench.ErrUnknown)
+		}
+		p.What, p.At, p.Within, p.Detail = m.What, m.At, m.Within, m.Detail
+		return p, true, nil
+	case replace != "":
+		what, at, _ := strings.Cut(replace, " ")
+		ms, err := strconv.ParseFloat(at, 64)
+		if err != nil {
+			return p, false, refuse("%.40q: expected a mark and its time", replace)
+		}
+		p.What, p.At = what, instant(ms)
+		return p, true, nil
 	}
 	s.byTheTest(&p)
-	if err := s.Bench.Press(r.Context(), []bench.Press{p}); err != nil {
-		return err
-	}
-	return back(w, r, at("trial", p.Title, "bench"), done{})
+	return p, false, nil
 }
 
-// byTheTest gives the end of the flame, as the snuffer test found it, the time
-// from which no flame was seen, and an undo of that without its nonce the nonce.
+// taking gives an undo the nonce, where it came without one, and the time of what
+// it takes back, so that this can be put back.
+func (s *Site) taking(p *bench.Press) error {
+	for _, m := range s.Bench.Moments(p.Title, p.Burn) {
+		if stands(m) && m.What == p.What && (m.Nonce == p.TakesBack || p.TakesBack == "") {
+			p.TakesBack, p.At, p.Within = m.Nonce, m.At, m.Within
+		}
+	}
+	if p.TakesBack == "" {
+		return fmt.Errorf("what it would take back is %w", bench.ErrUnknown)
+	}
+	return nil
+}
+
+// byTheTest gives the end of the flame, as the snuffer test found it, the time from
+// which no flame was seen.
 func (s *Site) byTheTest(p *bench.Press) {
 	for _, m := range s.Bench.Moments(p.Title, p.Burn) {
-		switch {
-		case m.What != bench.Unseen || m.State != "holds" && m.State != "rival":
-		case p.What == string(burn.Out) && p.TakesBack == "":
-			p.At = m.At
-		case p.What == bench.Unseen:
-			p.TakesBack = cmp.Or(p.TakesBack, m.Nonce)
+		if p.What == string(burn.Out) && m.What == bench.Unseen && stands(m) {
+			p.At, p.Within = m.At, m.Within
 		}
 	}
 }

@@ -88,14 +88,14 @@ func TestPressesThatCannotBeRead(t *testing.T) {
 // TestOneBadAmongGood refuses a press in words and keeps the others.
 func TestOneBadAmongGood(t *testing.T) {
 	for name, c := range map[string]struct{ bad, says string }{
-		"no such burn":     {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"99","what":"light","at":1777629600000,"pressed":1}`, "not on the bench"},
-		"no such trial":    {`{"nonce":"%032x","title":"another","burn":"1","what":"light","at":1777629600000,"pressed":1}`, "not on the bench"},
+		"no such burn":     {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"99","what":"pot_on","at":1777629600000,"pressed":1}`, "not on the bench"},
+		"no such trial":    {`{"nonce":"%032x","title":"another","burn":"1","what":"pot_on","at":1777629600000,"pressed":1}`, "not on the bench"},
 		"no such moment":   {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"refuel","at":1777629600000,"pressed":1}`, "is no moment of a burn"},
-		"a time of no use": {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"light","at":1e300,"pressed":1}`, "set the clock of the device"},
-		"before all time":  {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"light","at":-5,"pressed":1}`, "set the clock of the device"},
-		"a clock unknown":  {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"light","at":1777629600000,"within":1e300,"pressed":1}`, "half-width of the clock"},
-		"no nonce":         {`{"nonce":"","title":` + quoted(demoTitle) + `,"burn":"1","what":"light","at":1777629600000,"pressed":1,"detail":"%d"}`, "nonce"},
-		"what is not here": {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"light","at":1777629600000,"pressed":1,"takes_back":"77"}`, "what it would take back"},
+		"a time of no use": {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"pot_on","at":1e300,"pressed":1}`, "set the clock of the device"},
+		"before all time":  {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"pot_on","at":-5,"pressed":1}`, "set the clock of the device"},
+		"a clock unknown":  {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"pot_on","at":1777629600000,"within":1e300,"pressed":1}`, "half-width of the clock"},
+		"no nonce":         {`{"nonce":"","title":` + quoted(demoTitle) + `,"burn":"1","what":"pot_on","at":1777629600000,"pressed":1,"detail":"%d"}`, "nonce"},
+		"what is not here": {`{"nonce":"%032x","title":` + quoted(demoTitle) + `,"burn":"1","what":"pot_on","at":1777629600000,"pressed":1,"takes_back":"77"}`, "what it would take back"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s := oneReady(t)
@@ -245,7 +245,10 @@ func TestStagesOfABurning(t *testing.T) {
 func TestRivalsBothStand(t *testing.T) {
 	s := oneReady(t)
 	pressed(t, s, "["+pressOf(s, 1, "light", "")+"]")
-	pressed(t, s, "["+strings.Replace(pressOf(s, 2, "light", ""), `"at":17776296`, `"at":17776297`, 1)+"]")
+	phone := pairedAs(t, s, newKey(t, s), "phone")
+	if w := phone(http.MethodPost, "/marks", url.Values{"title": {demoTitle}, "burn": {"1"}, "nonce": {newNonce()}, "what": {"light"}, "ago": {"100"}}); w.Code != http.StatusSeeOther {
+		t.Fatal(w.Code, w.Body)
+	}
 	body := page(t, s, at("trial", demoTitle, "bench"))
 	if n := strings.Count(body, "marked twice, at different times"); n != 2 {
 		t.Errorf("%d of two rivals are said to be", n)

@@ -42,6 +42,10 @@ func (s *Site) album(ctx context.Context, kind, subject, to string) (album, erro
 
 const maxCaption = 1000 // bytes
 
+// photosAtOnce is how many photos are taken in at a time; others wait with theirs on
+// the line, so that many large ones do not fill the memory.
+const photosAtOnce = 4
+
 // addPhoto keeps a photo of a thing: only its pixels. All that the guard lets
 // through is held in memory, so that a photo with its place in it is never on the
 // disk.
@@ -49,6 +53,12 @@ func (s *Site) addPhoto(w http.ResponseWriter, r *http.Request) error {
 	kind, subject := r.PathValue("kind"), r.PathValue("subject")
 	if _, stands, _ := s.Bench.Thing(kind, subject); len(stands) == 0 {
 		return bench.ErrUnknown
+	}
+	select {
+	case s.photos <- struct{}{}:
+		defer func() { <-s.photos }()
+	case <-r.Context().Done():
+		return r.Context().Err()
 	}
 	if err := r.ParseMultipartForm(guard.MaxLargeBody); err != nil {
 		return misuse{fmt.Errorf("the photo did not come whole: %w", err)}
@@ -66,7 +76,7 @@ func (s *Site) addPhoto(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return misuse{err}
 	}
-	kept, err := s.Bench.AddPhoto(r.Context(), kind, subject, caption, clean.JPEG)
+	kept, err := s.Bench.AddPhoto(r.Context(), bench.Shot{Kind: kind, Subject: subject, Caption: caption, JPEG: clean.JPEG})
 	if err != nil {
 		return err
 	}

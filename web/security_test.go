@@ -25,7 +25,7 @@ const root = "http://192.168.1.7:8417"
 func lan(t testing.TB) *Site {
 	t.Helper()
 	s := titled(t, demoTitle)
-	s.LAN, s.Root, s.Hosts = true, root, []string{"192.168.1.7"}
+	s.LAN, s.Root, s.Hosts = true, func() string { return root }, []string{"192.168.1.7"}
 	return s
 }
 
@@ -98,7 +98,7 @@ func reachable(s *Site) []string {
 	all := slices.Collect(maps.Keys(s.pages()))
 	all = slices.AppendSeq(all, maps.Keys(s.ownerPages()))
 	slices.Sort(all)
-	return append(all, "GET /timing.js", "GET /carry.js", "GET /nowhere")
+	return append(all, "GET /timing/page.js", "GET /carry.js", "GET /nowhere")
 }
 
 // recordsOf counts what the bench holds.

@@ -84,18 +84,31 @@ func (s *Site) setting(r *http.Request) (*setting, error) {
 	for _, t := range station.Ticks(mostStations) {
 		x.ticked[t.Key] = slices.Contains(r.PostForm["tick"], t.Key)
 	}
-	x.slot, x.planned = station.Of(v.Trial).Next()
-	x.entry = cmp.Or(r.FormValue("entry"), x.slot.Entry)
-	if x.entry == "" && len(v.Entries) > 0 {
-		x.entry = v.Entries[0].Name
+	return x, s.place(x, r.FormValue("entry"))
+}
+
+// place finds the entry to burn, which is the one that is due where none is named,
+// and its place in the plan.
+func (s *Site) place(x *setting, entry string) error {
+	v := x.view
+	if x.entry = entry; entry == "" {
+		next, err := s.next(v)
+		switch {
+		case err != nil:
+			return err
+		case next != nil:
+			x.entry = next.Entry
+		case len(v.Entries) > 0:
+			x.entry = v.Entries[0].Name
+		}
 	}
 	if _, known := v.Trial.Entry(x.entry); !known {
-		return nil, refuse("entry %.60q: expected one of the trial's: %s", x.entry, entryNames(v.Trial))
+		return refuse("entry %.60q: expected one of the trial's: %s", x.entry, entryNames(v.Trial))
 	}
-	if x.entry != x.slot.Entry {
-		x.slot, x.planned = trial.Slot{Entry: x.entry}, false
+	if x.slot, x.planned = station.Of(v.Trial).Open(x.entry); !x.planned {
+		x.slot = trial.Slot{Entry: x.entry}
 	}
-	return x, nil
+	return nil
 }
 
 func entryNames(t *trial.Trial) string {
@@ -148,19 +161,27 @@ func (s *Site) setupPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.showSetup(w, r, x, http.StatusOK, nil, false)
-}
-
-// showSetup shows the form; told says that what is missing was asked for already.
-func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, status int, fs []finding.Finding, told bool) error {
-	t, more, err := s.record(x)
+	t, _, err := s.record(x)
 	if err != nil {
 		return err
 	}
-	if fs == nil && told {
-		fs = more
+	return s.showSetup(w, r, x, reading{record: t.Burns[0]})
+}
+
+// reading is what the form came to.
+type reading struct {
+	record   burn.Record
+	findings []finding.Finding
+	told     bool // it was sent: what is missing is said
+}
+
+// showSetup shows the form.
+func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, read reading) error {
+	rec, status := read.record, http.StatusOK
+	last, err := s.lastAt(x.view)
+	if err != nil {
+		return err
 	}
-	rec := t.Burns[0]
 	n := max(stations(r), x.number)
 	left, warm := s.rest(x.view, x.entry)
 	v := setupView{Trial: x.view.Trial, Station: x.number, Stations: n, ID: rec.ID, Entry: x.entry, Marker: x.view.Marker(x.entry),
@@ -171,30 +192,16 @@ func (s *Site) showSetup(w http.ResponseWriter, r *http.Request, x *setting, sta
 	for _, e := range x.view.Entries {
 		v.Entries = append(v.Entries, choice{e.Name, e.Name, e.Name == x.entry})
 	}
-	v.Busy = x.busy()
-	v.Asked, v.Others, v.Other = s.asked(x, rec, warm, fs)
+	v.Busy = usedAt(x.view.Trial, last, x.entry, x.number)
+	v.Asked, v.Others, v.Other = s.asked(x, rec, warm, read.findings)
 	for _, tk := range station.Ticks(n) {
 		v.Ticks = append(v.Ticks, tick{tk, x.ticked[tk.Key]})
 	}
-	if told {
+	if read.told {
+		status = http.StatusUnprocessableEntity
 		v.Missing, v.Untold = x.missing(rec, warm), x.untold(n)
 	}
-	return s.showStatus(w, r, status, "setup.html", frame{Title: "Set up burn " + rec.ID, Section: "trials", Body: v})
-}
-
-// busy is the other station at which the burner stands in a burn that has not
-// ended, 0 for none: a plan laid out for one station may ask for it twice.
-func (x *setting) busy() int {
-	mine, _ := x.view.Trial.Entry(x.entry)
-	for _, b := range x.bays {
-		if b.Burn == nil || b.Number == x.number || b.Burn.Stage == station.Ended {
-			continue
-		}
-		if its, _ := x.view.Trial.Entry(b.Burn.Entry); its.Burner == mine.Burner {
-			return b.Number
-		}
-	}
-	return 0
+	return s.showStatus(w, r, status, "setup.html", frame{Title: "Set up burn " + rec.ID, Section: "trials", Scripts: timingModule, Body: v})
 }
 
 // asked are the fields of what is to be read before the light, in the order in
@@ -282,7 +289,7 @@ func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	beside := at("trial", x.view.Title, "bench")
+	beside := besideStation(x.view.Title, strconv.Itoa(x.number), nil)
 	again, err := x.taken()
 	if err != nil {
 		return err
@@ -298,7 +305,7 @@ func (s *Site) setUp(w http.ResponseWriter, r *http.Request) error {
 	n := max(stations(r), x.number)
 	lacks := len(x.missing(t.Burns[0], warm)) + len(x.untold(n))
 	if faulty(fs) || lacks > 0 && !x.goOn {
-		return s.showSetup(w, r, x, http.StatusUnprocessableEntity, fs, true)
+		return s.showSetup(w, r, x, reading{t.Burns[0], fs, true})
 	}
 	now := s.Now()
 	p := bench.Press{Nonce: newNonce(), Title: x.view.Title, Burn: t.Burns[0].ID, What: bench.Ready, At: now, Pressed: now, Device: deviceOf(r), Detail: x.confirmed(n)}

@@ -346,7 +346,7 @@ func freeMarker(burners []gear.Burner, most int) int {
 	return best
 }
 
-// units are those a thing is written in: what was chosen, else its own.
+// thingSystem are the units in which a thing is read: its own, of a new one those that were chosen.
 func thingSystem(r *http.Request, alone *trial.Trial) quantity.System {
 	if alone != nil {
 		return alone.Settings.System

@@ -86,7 +86,7 @@ var firstFields = map[string][]string{
 
 // formOf lays out the form of a thing from what was typed.
 func (s *Site) formOf(r *http.Request, kind string, values map[string]string, fs []finding.Finding, alone *trial.Trial) thingForm {
-	sys := thingSystem(r, alone)
+	sys := system(r, thingSystem(r, alone)) // of the examples; what is typed is read in the thing's own
 	v := thingForm{Kind: kind, Word: kindWord(kind), Burner: kind == "burner", Parent: values["parent"]}
 	child := alone == nil && v.Parent != "" // its parent goes with the form unasked
 	form := newForm(enquiry{Kind: kind, Values: values, Found: fs, Units: sys, Show: func(f sheet.Field) bool {
@@ -216,8 +216,6 @@ func (s *Site) unfit(kind string, values map[string]string) []finding.Finding {
 	switch there, _, _ := s.Bench.Thing(kind, name); {
 	case name == "":
 		fs = append(fs, amiss("name", "it needs a name of its own, by which you find it again"))
-	case name == "." || name == "..":
-		fs = append(fs, amiss("name", "a name of dots cannot stand in an address"))
 	case there != nil:
 		fs = append(fs, amiss("name", "the shelf has one of this name already; give this one another"))
 	}

@@ -36,7 +36,10 @@ type Config struct {
 	LAN     bool           // other machines may come
 	TLS     bool
 	Hosts   []string // names it answers to beside the loopback names
-	Root    string   // address under which phones reach it, such as "http://192.168.1.7:8417"; "" without LAN
+	// Root is the address under which phones reach it now, such as
+	// "http://192.168.1.7:8417", "" where the machine is in no network. It is asked each
+	// time, for networks change; nil without LAN.
+	Root    func() string
 	Version string
 	Now     func() time.Time
 	Log     func(line string)
@@ -51,11 +54,18 @@ type Site struct {
 	things untilChanged[[2]string, thingView] // by kind and name
 	live   live
 	setups sync.Mutex // one burn is set up at a time, so that each has an id of its own
+	photos chan struct{}
 }
 
 // New makes a Site. Its live updates end with ctx.
 func New(ctx context.Context, c Config) *Site {
-	s := &Site{Config: c}
+	if c.Root == nil {
+		c.Root = func() string { return "" }
+	}
+	if c.Log == nil {
+		c.Log = func(string) {}
+	}
+	s := &Site{Config: c, photos: make(chan struct{}, photosAtOnce)}
 	go s.live.run(ctx, c.Store.Watch(ctx), func() error { return c.Bench.Refresh(ctx) })
 	return s
 }
@@ -106,20 +116,32 @@ func (m misuse) Unwrap() error { return m.error }
 
 func refuse(format string, args ...any) error { return misuse{fmt.Errorf(format, args...)} }
 
+// failed logs what is no fault of whoever asked, in one line and with neither what
+// they sent nor what stands behind the path. That they left is no trouble.
+func (s *Site) failed(r *http.Request, err error) {
+	if r.Context().Err() == nil {
+		s.Log(fmt.Sprintf("%s %q failed: %q", r.Method, r.URL.Path, err.Error()))
+	}
+}
+
 // page turns errors into pages.
 func (s *Site) page(h handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		unwritten(r)
 		err := h(w, r)
 		if err == nil {
 			return
 		}
-		status, what := http.StatusInternalServerError, "That did not work"
+		trouble, status, what := err, http.StatusInternalServerError, "That did not work"
 		var m misuse
 		var large *http.MaxBytesError
 		switch {
 		case errors.Is(err, journal.ErrFull):
 			status, what = http.StatusInsufficientStorage, "The disk is full"
 			err = errors.New("nothing was kept and nothing was lost; make room on the disk of the bench and do it again")
+		case errors.Is(err, journal.ErrAway):
+			status, what = http.StatusServiceUnavailable, "The bench does not answer"
+			err = fmt.Errorf("%w; marks stay on the phone until it does", err)
 		case errors.Is(err, bench.ErrUnknown), errors.Is(err, journal.ErrAbsent):
 			status, what = http.StatusNotFound, "Not on this bench"
 		case errors.As(err, &large):
@@ -127,6 +149,9 @@ func (s *Site) page(h handler) http.Handler {
 			err = fmt.Errorf("more than %d kB came, expected at most that; nothing was kept: send it smaller", large.Limit>>10)
 		case errors.As(err, &m), errors.Is(err, bench.ErrRefused):
 			status, what = http.StatusBadRequest, "Not as expected"
+		}
+		if status >= http.StatusInternalServerError {
+			s.failed(r, trouble)
 		}
 		s.renderError(w, r, status, what, err)
 	})
@@ -211,9 +236,28 @@ func local(to string) string {
 func at(parts ...string) string {
 	var b strings.Builder
 	for _, p := range parts {
+		if dots(p) {
+			p = "~" + p
+		}
 		b.WriteString("/" + url.PathEscape(p))
 	}
 	return b.String()
+}
+
+// dots reports a part of an address that every browser takes for a step to another
+// place, "." or "..", and one that is written as such a part is.
+func dots(part string) bool {
+	rest := strings.TrimLeft(part, "~")
+	return rest == "." || rest == ".."
+}
+
+// unwritten gives the parts of a request's address back as they were before at.
+func unwritten(r *http.Request) {
+	for _, name := range []string{"title", "id", "name", "subject"} {
+		if part := r.PathValue(name); dots(part) {
+			r.SetPathValue(name, strings.TrimPrefix(part, "~"))
+		}
+	}
 }
 
 // html marks what a package of this house has escaped itself.

@@ -1,18 +1,14 @@
 package web
 
 import (
-	"cmp"
 	"encoding/json"
 	"maps"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
-	"fairburn/bench"
-	"fairburn/burn"
-	"fairburn/quantity"
 	"fairburn/station"
 	"fairburn/trial"
 )
@@ -34,225 +30,43 @@ func (s *Site) timingPages() map[string]handler {
 // mostStations is how many burners one person can watch (common practice, no source).
 const mostStations = 6
 
-// bay is one station as the page shows it. Times are milliseconds of Unix time.
-type bay struct {
-	Number int      `json:"number"`
-	Burn   *burning `json:"burn"` // the last that was set up here, nil for none
-}
+// timingScripts are the modules of the page beside the flame; the first loads the others.
+var timingScripts = []string{"page.js", "ask.js", "bay.js", "burn.js", "clock.js", "follow.js", "keys.js", "line.js", "outbox.js", "press.js", "signs.js"}
 
-// burning is a burn at a station.
-type burning struct {
-	ID      string        `json:"id"`
-	Entry   string        `json:"entry"`
-	Marker  int           `json:"-"`
-	Plan    string        `json:"-"` // what is meant to become of it
-	Order   []burn.Mark   `json:"order"`
-	Moments []momentState `json:"moments"` // that stand, in order of time
-	Stage   station.Stage `json:"stage"`
-	Next    string        `json:"next"`  // the mark expected next, "" for none
-	Light   int64         `json:"light"` // 0: not lit
-	Ended   int64         `json:"ended"` // 0: not ended
-	Void    bool          `json:"void"`
-	Undo    string        `json:"-"` // what the last press was and its nonce
-	Undoes  string        `json:"-"` // the same in words
-	Missing []station.Ask `json:"-"` // to be weighed and written down afterwards
-	Record  burn.Record   `json:"-"`
-}
-
-// momentState is one moment as the page shows it.
-type momentState struct {
-	What   string `json:"what"`
-	Nonce  string `json:"nonce"`
-	At     int64  `json:"at"`
-	From   string `json:"-"` // time from light
-	Label  string `json:"-"`
-	Device string `json:"device"`
-	State  string `json:"state"`
-}
-
-// Going reports whether the flame may still burn.
-func (b *burning) Going() bool { return b.Stage == station.Burning || b.Stage == station.Unseen }
-
-// bays are the stations of a trial, worked out once for each change.
-func (s *Site) bays(v *view, n int) ([]bay, error) {
-	last, err := part(v, "bays", func() (map[int]*burning, error) { return s.burnings(v.Trial), nil })
-	bays := make([]bay, n)
-	for i := range bays {
-		bays[i] = bay{i + 1, last[i+1]}
-	}
-	for number, b := range last { // one that burns where the page shows no station is not hidden
-		if number > n && b.Going() {
-			bays = append(bays, bay{number, b})
-		}
-	}
-	slices.SortFunc(bays, func(x, y bay) int { return cmp.Compare(x.Number, y.Number) })
-	return bays, err
-}
-
-// burnings finds the burn that was set up last at each station.
-func (s *Site) burnings(t *trial.Trial) map[int]*burning {
-	last, since := map[int]*burning{}, map[int]time.Time{}
-	for _, r := range t.Burns {
-		moments := s.Bench.Moments(t.Title, r.ID)
-		i := slices.IndexFunc(moments, func(m bench.Moment) bool { return m.What == bench.Ready })
-		number := max(1, r.Station)
-		if i < 0 || !moments[i].At.After(since[number]) && last[number] != nil {
-			continue
-		}
-		last[number], since[number] = newBurning(t, r, moments), moments[i].At
-	}
-	return last
-}
-
-func newBurning(t *trial.Trial, r burn.Record, moments []bench.Moment) *burning {
-	e, _ := t.Entry(r.Entry)
-	burner, _ := t.Burner(e)
-	slot, planned := station.SlotOf(t, r.ID)
-	b := &burning{ID: r.ID, Entry: r.Entry, Marker: t.Marker(r.Entry), Plan: planWords(slot, planned), Moments: []momentState{}, Record: r}
-	b.Void = r.Void != ""
-	unseen, simmer := false, false
-	live := burn.Record{ID: r.ID, Void: r.Void, Marks: map[burn.Mark]quantity.Reading[time.Duration]{}}
-	maps.Copy(live.Marks, r.Marks) // some were written down, not pressed
-	for _, m := range moments {
-		if m.State != "holds" && m.State != "rival" {
-			continue
-		}
-		simmer = simmer || m.What == bench.Ready && slices.Contains(splitDetail(m.Detail), simmerWord)
-		if m.What == bench.Ready {
-			continue
-		}
-		unseen = unseen || m.What == bench.Unseen
-		b.add(m)
-		if slices.Contains(burn.Marks(), burn.Mark(m.What)) {
-			live.Marks[burn.Mark(m.What)] = quantity.Given(time.Duration(0))
-		}
-	}
-	b.written(r)
-	b.Order = station.Order(burner.Family, slot.Snuff, simmer)
-	next, _ := station.Next(b.Order, func(m burn.Mark) bool { return live.Marks[m].Given })
-	b.Next = string(next)
-	b.Stage = station.StageOf(live, nil, unseen)
-	b.Missing = station.After(t, r)
-	b.Undoes = b.undoes()
-	return b
-}
-
-// Owed counts what a figure of the ended burn still waits for; one left out has none.
-func (b *burning) Owed() (n int) {
-	if b.Void {
-		return 0
-	}
-	for _, a := range b.Missing {
-		if a.Need != station.May {
-			n++
-		}
-	}
-	return n
-}
-
-// written adds the marks that stand in the burn's own record alone. They are not
-// undone here: who wrote them down corrects them on the page of the burn.
-func (b *burning) written(r burn.Record) {
-	for _, what := range burn.Marks() {
-		at, pressed := r.Marks[what], func(m momentState) bool { return m.What == string(what) }
-		if b.Light == 0 || !at.Given || slices.ContainsFunc(b.Moments, pressed) {
-			continue
-		}
-		undo := b.Undo
-		b.add(bench.Moment{What: string(what), At: time.UnixMilli(b.Light).Add(at.Value), State: "holds"})
-		b.Undo = undo
-	}
-	slices.SortStableFunc(b.Moments, func(x, y momentState) int { return cmp.Compare(x.At, y.At) })
-}
-
-// add appends a moment; they come in order of time.
-func (b *burning) add(m bench.Moment) {
-	state := momentState{What: m.What, Nonce: m.Nonce, At: m.At.UnixMilli(), Label: labelOf(m.What), Device: m.Device, State: m.State}
-	switch burn.Mark(m.What) {
-	case burn.Light:
-		if b.Light == 0 {
-			b.Light = state.At
-		}
-	case burn.Out, burn.Snuffed:
-		b.Ended = state.At
-	}
-	if b.Light != 0 && m.What != string(burn.Light) {
-		state.From = quantity.FormatDuration(time.Duration(state.At-b.Light)*time.Millisecond, 1)
-	}
-	b.Moments, b.Undo = append(b.Moments, state), m.What+" "+m.Nonce
-}
-
-func (b *burning) undoes() string {
-	what, nonce, _ := strings.Cut(b.Undo, " ")
-	for _, m := range b.Moments {
-		if m.What == what && m.Nonce == nonce {
-			return strings.TrimSpace("Undo: " + m.Label + " " + m.From)
-		}
-	}
-	return "Undo the last"
-}
-
-// Offers is the moment that the large button marks, nil for none: while the flame
-// is not seen nothing is expected but the snuffer test.
-func (b *burning) Offers() *station.Moment {
-	name := b.Next
-	switch {
-	case b.Stage == station.Unseen || name == "" || b.Void && b.Light == 0:
-		return nil
-	case name == string(burn.Out):
-		name = bench.Unseen
-	}
-	all := station.Moments()
-	return &all[slices.IndexFunc(all, func(m station.Moment) bool { return m.Name() == name })]
-}
-
-func planWords(slot trial.Slot, planned bool) string {
-	switch {
-	case !planned:
-		return "not in the plan"
-	case slot.Snuff:
-		return "to be put out at the boil, then weighed"
-	}
-	return "to flame-out"
-}
-
-func labelOf(what string) string {
-	for _, m := range station.Moments() {
-		if m.Name() == what {
-			return m.Label
-		}
-	}
-	return map[string]string{bench.Sync: "film flash", bench.Ready: "set up"}[what]
-}
-
-// simmerWord in the detail of what was confirmed says that a low-power phase is meant.
-const simmerWord = "low-power phase"
+// timingModule is where a page loads them.
+var timingModule = []string{"/timing/" + timingScripts[0]}
 
 // benchView is what the timing page shows.
 type benchView struct {
 	*trial.Trial
 	Bays     []bay
 	Stations int
+	Active   int // the station whose other marks are shown where there is little room
 	Moments  []station.Moment
 	Snuffer  []string
 	Next     *nextBurn
 	State    string // of the bays, for the script
 	Moment   string // all moments, for the script
+	Device   string // that asks
 	Nonce    string // of presses without script
 	Agos     []int
 	Done     int
 	Planned  int
+	Undone   *undone
+	Asks     *question
 }
 
 // Choices are the numbers of stations to choose from.
 func (benchView) Choices() []int { return []int{1, 2, 3, 4, 5, mostStations} }
 
-// nextBurn is the burn that comes next in the order.
+// nextBurn is the burn that comes next: the first in the order whose burner is cold.
 type nextBurn struct {
 	Entry, Block, Level, Plan string
 	Marker                    int
-	Order                     int
-	Until                     int64 // its burner rests until then, 0 when it has
+	UsedAt                    int    // the station at which its burner is in a burn that has not ended, as all others then are; 0 for none
+	Until                     int64  // its burner rests until then, and all others longer; 0 when it has
+	Before                    string // the entry that comes before it in the order, whose burner is not cold; "" for none
+	BeforeAt                  int    // the station at which that burner stands, 0 when it rests
 }
 
 func (s *Site) benchPage(w http.ResponseWriter, r *http.Request) error {
@@ -265,6 +79,10 @@ func (s *Site) benchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	next, err := s.next(v)
+	if err != nil {
+		return err
+	}
 	state, err := json.Marshal(bays)
 	if err != nil {
 		return err
@@ -274,10 +92,40 @@ func (s *Site) benchPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := station.Of(v.Trial)
-	b := benchView{Trial: v.Trial, Bays: bays, Stations: n, Moments: station.Moments(), Snuffer: station.SnufferTest(), Next: s.next(v),
-		State: string(state), Moment: string(moments), Nonce: newNonce(), Agos: []int{0, 2, 5, 10, 30},
-		Done: p.Done, Planned: p.Planned}
-	return s.show(w, r, "timing.html", frame{Title: "Bench: " + v.Title, Section: "trials", Scripts: []string{"/timing.js"}, Wide: n > 1, Body: b})
+	b := benchView{Trial: v.Trial, Bays: bays, Stations: n, Active: activeOf(r, bays), Moments: station.Moments(), Snuffer: station.SnufferTest(), Next: next,
+		State: string(state), Moment: string(moments), Device: deviceOf(r), Nonce: newNonce(), Agos: []int{0, 2, 5, 10, 30},
+		Done: p.Done, Planned: p.Planned, Undone: s.undone(r, bays), Asks: questionOf(r, bays)}
+	return s.show(w, r, "timing.html", frame{Title: "Bench: " + v.Title, Section: "trials", Scripts: timingModule, Wide: n > 1, Body: b})
+}
+
+// activeOf is the station that an address names, else the first with a burn.
+func activeOf(r *http.Request, bays []bay) (number int) {
+	for _, b := range slices.Backward(bays) {
+		if b.Burn != nil {
+			number = b.Number
+		}
+	}
+	named := func(b bay) bool { return strconv.Itoa(b.Number) == r.URL.Query().Get("station") }
+	if i := slices.IndexFunc(bays, named); i >= 0 {
+		number = bays[i].Number
+	}
+	return number
+}
+
+// besideStation is the address of the timing page with a station before the others;
+// more is what its page says beside that.
+func besideStation(title, number string, more url.Values) string {
+	if more == nil {
+		more = url.Values{}
+	}
+	if number != "" {
+		more.Set("station", cut(number, 2))
+	}
+	to := at("trial", title, "bench")
+	if len(more) > 0 {
+		to += "?" + more.Encode()
+	}
+	return to
 }
 
 // scriptMoment is a moment as the page's script knows it.
@@ -287,26 +135,58 @@ type scriptMoment struct {
 	Key   string `json:"key"`
 	Means string `json:"means"`
 	Test  bool   `json:"test"`
+	Once  bool   `json:"once"`
 }
 
 func scriptMoments() (all []scriptMoment) {
 	for _, m := range station.Moments() {
-		all = append(all, scriptMoment{m.Name(), m.Label, m.Key, m.Means, m.AfterTest})
+		all = append(all, scriptMoment{m.Name(), m.Label, m.Key, m.Means, m.AfterTest, once(m.Name())})
 	}
 	return all
 }
 
 // next is the burn to set up next, nil when the plan has none left.
-func (s *Site) next(v *view) *nextBurn {
-	slot, ok := station.Of(v.Trial).Next()
+func (s *Site) next(v *view) (*nextBurn, error) {
+	last, err := s.lastAt(v)
+	if err != nil {
+		return nil, err
+	}
+	progress := station.Of(v.Trial)
+	slot, heat, ok := progress.Due(func(entry string) station.Heat { return s.heat(v, last, entry) })
 	if !ok {
-		return nil
+		return nil, nil
 	}
-	n := &nextBurn{Entry: slot.Entry, Block: slot.Block, Level: slot.Level, Plan: planWords(slot, true), Marker: v.Marker(slot.Entry), Order: slot.Order}
-	if left, warm := s.rest(v, slot.Entry); warm {
-		n.Until = s.Now().Add(left).UnixMilli()
+	n := &nextBurn{Entry: slot.Entry, Block: slot.Block, Level: slot.Level, Plan: planWords(slot, true), Marker: v.Marker(slot.Entry), UsedAt: usedAt(v.Trial, last, slot.Entry, 0)}
+	if heat.Left > 0 {
+		n.Until = s.Now().Add(heat.Left).UnixMilli()
 	}
-	return n
+	if first := progress.Left[0]; first.Order != slot.Order {
+		n.Before, n.BeforeAt = first.Entry, usedAt(v.Trial, last, first.Entry, 0)
+	}
+	return n, nil
+}
+
+// heat is that of an entry's burner, wherever it stands.
+func (s *Site) heat(v *view, last map[int]*burning, entry string) station.Heat {
+	left, _ := s.rest(v, entry)
+	return station.Heat{InUse: usedAt(v.Trial, last, entry, 0) > 0, Left: left}
+}
+
+// usedAt is the station, another than except, at which the burner of an entry is in
+// a burn that has not ended; 0 for none.
+func usedAt(t *trial.Trial, last map[int]*burning, entry string, except int) int {
+	mine, _ := t.Entry(entry)
+	for _, number := range slices.Sorted(maps.Keys(last)) {
+		b := last[number]
+		if number == except || b.Stage == station.Ended {
+			continue
+		}
+		its, _ := t.Entry(b.Entry)
+		if b.Entry == entry || its.Burner != "" && its.Burner == mine.Burner {
+			return number
+		}
+	}
+	return 0
 }
 
 // rest is what is left of the cool-down of an entry's burner.

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"fairburn/burn"
 	"fairburn/finding"
 	"fairburn/plan"
 	"fairburn/reduce"
@@ -47,7 +48,8 @@ var judged = map[trial.JudgeBy]string{
 type trialBody struct {
 	*trial.Trial
 	Judged   string
-	Progress station.Progress
+	Progress progress
+	Last     *lastBurn // of the entry that is next
 	Next     *trial.Slot
 	Missing  []station.Ask // of gear and place, to be put right beforehand
 	AtBench  []string      // read anew for each burn
@@ -58,8 +60,53 @@ type trialBody struct {
 	List     template.HTML
 }
 
-// Share is how much of the plan is done, in hundredths.
-func (b trialBody) Share() int { return 100 * b.Progress.Done / max(1, b.Progress.Planned) }
+// progress is how far the plan is; what was set up is not burned yet.
+type progress struct {
+	station.Progress
+	SetUp, Lit int // of the burns that hold a turn of the plan
+}
+
+func (v *view) progress(stages map[string]string) progress {
+	p := progress{Progress: station.Of(v.Trial)}
+	for id, stage := range stages {
+		switch _, planned := station.SlotOf(v.Trial, id); {
+		case planned && stage == unlit:
+			p.SetUp++
+		case planned:
+			p.Lit++
+		}
+	}
+	return p
+}
+
+// Made is how many planned burns have ended.
+func (p progress) Made() int { return p.Done - p.SetUp - p.Lit }
+
+// Share is how much of the plan that is, in hundredths.
+func (p progress) Share() int { return 100 * p.Made() / max(1, p.Planned) }
+
+// lastBurn is under what an entry burned last, as it was written down, so that a
+// tester sees what has changed since.
+type lastBurn struct{ ID, Conditions string }
+
+func (v *view) lastBurn(entry string) *lastBurn {
+	b, ok := station.Last(v.Trial, burn.Record{Entry: entry})
+	if !ok {
+		return nil
+	}
+	site := v.Site.Over(b.Site)
+	pressure := site.Station.Text
+	if pressure == "" && site.Altimeter.Given {
+		pressure = "altimeter setting " + site.Altimeter.Text
+	}
+	said := func(what, text string) string {
+		if text == "" {
+			return what + " not written down"
+		}
+		return what + " " + text
+	}
+	return &lastBurn{b.ID, facts(b.Date, said("air", site.Air.Text), said("pressure", cmp.Or(pressure, site.Elevation.Text)), said("wind", cmp.Or(site.Wind.Text, site.WindWord)))}
+}
 
 // trial is the page from which everything of a trial is reached.
 func (s *Site) trial(w http.ResponseWriter, r *http.Request) error {
@@ -79,9 +126,9 @@ func (s *Site) trial(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Site) trialBody(v *view, stages map[string]string) (trialBody, error) {
-	b := trialBody{Trial: v.Trial, Judged: judged[v.Settings.JudgeBy], Progress: station.Of(v.Trial)}
+	b := trialBody{Trial: v.Trial, Judged: judged[v.Settings.JudgeBy], Progress: v.progress(stages)}
 	if slot, ok := b.Progress.Next(); ok {
-		b.Next = &slot
+		b.Next, b.Last = &slot, v.lastBurn(slot.Entry)
 		b.missing(slot)
 	}
 	for id, stage := range stages {

@@ -43,6 +43,7 @@ func (s *Site) putHead(w http.ResponseWriter, r *http.Request, head *trial.Trial
 type headForm struct {
 	Title    string
 	Saw      string
+	Units    string
 	First    []field // what is asked and what decides it
 	Place    []field
 	Settings []field
@@ -67,13 +68,13 @@ func (s *Site) editTrial(w http.ResponseWriter, r *http.Request) error {
 	for name, text := range place {
 		values[ofPlace+name] = text
 	}
-	return s.showHead(w, r, http.StatusOK, newHeadForm(head, sawText(saw), values, nil))
+	return s.showHead(w, r, http.StatusOK, newHeadForm(head.In(system(r, head.Settings.System)), sawText(saw), values, nil))
 }
 
 // newHeadForm lays the form out; the findings' fields are named as in values.
 func newHeadForm(head *trial.Trial, saw string, values map[string]string, fs []finding.Finding) headForm {
-	sys := head.Settings.System
-	f := headForm{Title: head.Title, Saw: saw}
+	sys := head.Units()
+	f := headForm{Title: head.Title, Saw: saw, Units: sys.String()}
 	whole := newForm(enquiry{Kind: "trial", Values: values, Found: fs, Units: sys, Show: func(x sheet.Field) bool { return x.Name != "title" && x.Kind != sheet.Instrument }})
 	for _, x := range whole.Fields {
 		if strings.Contains(x.Name, ".") {
@@ -117,7 +118,7 @@ func under(prefix string, values map[string]string, fs []finding.Finding) (map[s
 }
 
 func (s *Site) showHead(w http.ResponseWriter, r *http.Request, status int, f headForm) error {
-	return s.showStatus(w, r, status, "trial_edit.html", frame{Title: "Correct " + f.Title, Section: "trials", Body: f})
+	return s.showStatus(w, r, status, "trial_edit.html", frame{Title: "Correct " + f.Title, Section: "trials", Units: f.Units, Body: f})
 }
 
 func (s *Site) saveTrial(w http.ResponseWriter, r *http.Request) error {
@@ -145,7 +146,7 @@ func (s *Site) saveTrial(w http.ResponseWriter, r *http.Request) error {
 		fs = append(fs, f)
 	}
 	if faulty(fs) {
-		return s.showHead(w, r, http.StatusUnprocessableEntity, newHeadForm(head, values["saw"], values, fs))
+		return s.showHead(w, r, http.StatusUnprocessableEntity, newHeadForm(head.In(system(r, sys)), values["saw"], values, fs))
 	}
 	x.Title, x.Site, x.Entries, x.Plan, x.Shelf = head.Title, place.Site, head.Entries, head.Plan, head.Shelf
 	return s.putHead(w, r, x, "trial corrected")

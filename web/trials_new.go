@@ -123,14 +123,11 @@ func whyNot(f finding.Finding) string {
 	return f.Sentence + "; " + f.Remedy
 }
 
-// titleTrouble says why a title cannot be kept, "" where it can. A path of dots
-// alone means another place to every browser.
+// titleTrouble says why a title cannot be kept, "" where it can.
 func titleTrouble(title string) string {
 	switch {
 	case title == "":
 		return "give the trial a title, such as “narrow against wide wall”"
-	case title == "." || title == "..":
-		return "expected a title with a letter or figure in it"
 	case len(title) > bench.LongestTitle:
 		return fmt.Sprintf("read a title of %d bytes, expected at most %d: the question has room for more", len(title), bench.LongestTitle)
 	}
@@ -200,7 +197,7 @@ func (d draft) Burners() []choice {
 // Rest is what all entries share.
 func (d draft) Rest() []field {
 	fs := append(gearFields(d.Shelf, func(kind string) string { return d.values[kind] })[1:],
-		field{Name: "reference.water", Label: "Water for each burn", As: "text", Example: "500 g", Help: "the same for every burn; figures are brought to this mass"})
+		field{Name: "reference.water", Label: "Water for each burn", As: "text", Example: d.example("trial", "reference.water"), Help: "the same for every burn; figures are brought to this mass"})
 	return d.fill(fs)
 }
 
@@ -212,8 +209,8 @@ func (d draft) Place() []field {
 	}
 	return d.fill([]field{
 		{Name: "site.name", Label: "Where", As: "text", Example: "open shed, lee side"},
-		{Name: "site.elevation", Label: "Height above the sea, from a map", As: "text", Example: "420 m"},
-		{Name: "site.station_pressure", Label: "What a barometer reads there", As: "text", Example: "965 hPa",
+		{Name: "site.elevation", Label: "Height above the sea, from a map", As: "text", Example: d.example("site", "elevation")},
+		{Name: "site.station_pressure", Label: "What a barometer reads there", As: "text", Example: d.example("site", "station_pressure"),
 			Help: "it decides at which temperature water boils, and can be read anew for each burn; a forecast's pressure at sea level is another thing"},
 		units,
 	})
@@ -221,6 +218,15 @@ func (d draft) Place() []field {
 
 // Wrong is what is wrong with a field that the template of fields does not show.
 func (d draft) Wrong(name string) string { return d.wrong[name] }
+
+// example is that of a field in the units of the draft.
+func (d draft) example(kind, name string) string {
+	var sys quantity.System
+	_ = sys.UnmarshalText([]byte(d.values["settings.units"])) // what is wrong with it is said elsewhere
+	fields, _ := sheet.Fields(kind, nil, sys)
+	i := slices.IndexFunc(fields, func(f sheet.Field) bool { return f.Name == name })
+	return fields[i].Example
+}
 
 func (d draft) fill(fs []field) []field {
 	for i := range fs {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -26,7 +27,7 @@ type planBody struct {
 	Saw      string
 	Proposal proposal
 	Kept     []slotRow // the plan that holds
-	Progress station.Progress
+	Progress progress
 	Alone    bool // nothing else is asked for
 }
 
@@ -41,7 +42,7 @@ type proposal struct {
 type slotRow struct {
 	trial.Slot
 	Marker int
-	Done   bool
+	Stage  string // "yes" where it was burned, "" where it is left
 }
 
 // plan shows the plan that holds, and a proposal where one is asked for or none holds.
@@ -77,7 +78,11 @@ func (s *Site) plan(w http.ResponseWriter, r *http.Request) error {
 func (s *Site) showPlan(w http.ResponseWriter, r *http.Request, v *view, values map[string]string, p proposal) error {
 	_, saw, _ := s.Bench.Thing("trial", v.Title)
 	_, wrong := wishOf(values)
-	b := planBody{Title: v.Title, Values: values, Saw: sawText(saw), Kept: slotRows(v.Trial), Progress: station.Of(v.Trial), Proposal: p, Fields: wishFields(values, wrong),
+	stages, err := s.stages(v)
+	if err != nil {
+		return err
+	}
+	b := planBody{Title: v.Title, Values: values, Saw: sawText(saw), Kept: v.slotRows(stages), Progress: v.progress(stages), Proposal: p, Fields: wishFields(values, wrong),
 		Alone: p == proposal{} && len(wrong) == 0}
 	status := http.StatusOK
 	if len(wrong) > 0 || p.Trouble != "" {
@@ -228,12 +233,22 @@ func wishFields(values, wrong map[string]string) []field {
 	return fs
 }
 
-// slotRows are the burns of the plan that holds, in order.
-func slotRows(t *trial.Trial) []slotRow {
-	left := station.Of(t).Left
+// slotRows are the burns of the plan that holds, in order; stages are those of
+// burns that have not ended.
+func (v *view) slotRows(stages map[string]string) []slotRow {
+	left, taken := station.Of(v.Trial).Left, map[trial.Slot]string{}
+	for id, stage := range stages {
+		if slot, ok := station.SlotOf(v.Trial, id); ok {
+			taken[slot] = stage
+		}
+	}
 	var rows []slotRow
-	for _, slot := range t.Plan.Slots {
-		rows = append(rows, slotRow{slot, t.Marker(slot.Entry), !slices.Contains(left, slot)})
+	for _, slot := range v.Plan.Slots {
+		row := slotRow{slot, v.Marker(slot.Entry), ""}
+		if !slices.Contains(left, slot) {
+			row.Stage = cmp.Or(taken[slot], "yes")
+		}
+		rows = append(rows, row)
 	}
 	slices.SortStableFunc(rows, func(a, b slotRow) int { return a.Order - b.Order })
 	return rows
@@ -244,13 +259,7 @@ type checklistBody struct {
 	*trial.Trial
 	Slots []slotRow
 	Rest  string
-	Steps []stepGroup
-}
-
-// stepGroup is what is done at one moment.
-type stepGroup struct {
-	When  plan.When
-	Steps []plan.Step
+	Steps template.HTML
 }
 
 // checklist is the plan that holds, to be printed.
@@ -259,26 +268,24 @@ func (s *Site) checklist(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b, err := part(v, "checklist", func() (checklistBody, error) { return checklistOf(v.Trial) })
+	stages, err := s.stages(v)
+	if err != nil {
+		return err
+	}
+	b, err := part(v, "checklist", func() (checklistBody, error) { return v.checklist(stages) })
 	if err != nil {
 		return err
 	}
 	return s.show(w, r, "plan_checklist.html", frame{Title: "Checklist of " + v.Title, Section: "trials", Units: v.Units().String(), Body: b})
 }
 
-func checklistOf(t *trial.Trial) (checklistBody, error) {
-	b := checklistBody{Trial: t, Slots: slotRows(t), Rest: plan.Minutes(t.Plan.CoolDown)}
-	wish, _ := wishOf(wishWords(t.Plan))
-	p, _, err := plan.Make(t, wish)
+func (v *view) checklist(stages map[string]string) (checklistBody, error) {
+	b := checklistBody{Trial: v.Trial, Slots: v.slotRows(stages), Rest: plan.Minutes(v.Plan.CoolDown)}
+	wish, _ := wishOf(wishWords(v.Plan))
+	p, _, err := plan.Make(v.Trial, wish)
 	if err != nil {
 		return b, refuse("%w", err)
 	}
-	for _, step := range p.Checklist {
-		if n := len(b.Steps); n == 0 || b.Steps[n-1].When != step.When {
-			b.Steps = append(b.Steps, stepGroup{When: step.When})
-		}
-		last := &b.Steps[len(b.Steps)-1]
-		last.Steps = append(last.Steps, step)
-	}
-	return b, nil
+	b.Steps, err = html(func(w *strings.Builder) error { return report.Checklist(w, p.Checklist) })
+	return b, err
 }

@@ -140,7 +140,6 @@ func TestTrialIsRefusedInWordsAndNothingIsLost(t *testing.T) {
 	}{
 		"title twice":  {url.Values{}, "there is a trial of this title on the bench already"},
 		"no title":     {url.Values{"title": {" "}}, "give the trial a title"},
-		"dots":         {url.Values{"title": {".."}}, "expected a title with a letter or figure in it"},
 		"long":         {url.Values{"title": {strings.Repeat("x", 141)}}, "read a title of 141 bytes, expected at most 140"},
 		"no burner":    {url.Values{"title": {"b"}, "burner": nil}, "tick at least one burner"},
 		"no unit":      {url.Values{"title": {"c"}, "reference.water": {"500"}}, "500"},
@@ -322,4 +321,25 @@ func formControls(body string) (all [][2]string) {
 		all = append(all, [2]string{a["name"], value})
 	}
 	return all
+}
+
+// A title, an id or a name may be one that browsers take for a step to another place.
+func TestNamesOfDotsHaveAddresses(t *testing.T) {
+	s := emptySite(t)
+	for _, name := range []string{".", "..", "~..", "~~."} {
+		take(t, s, strings.NewReplacer("TITLE", name).Replace("fairburn = 1\ntitle = \"TITLE\"\n[[burner]]\nname = \"TITLE\"\n[[entry]]\nname = \"a\"\nburner = \"TITLE\"\n[[burn]]\nid = \"TITLE\"\nentry = \"a\"\nboil = \"7:00\"\n"))
+	}
+	for _, name := range []string{".", "..", "~..", "~~."} {
+		for _, path := range []string{at("trial", name), at("trial", name, "edit"), at("trial", name, "burn", name), at("shelf", "burner", name)} {
+			if u, err := url.Parse("http://x" + path); err != nil || u.JoinPath().EscapedPath() != path {
+				t.Errorf("%s is not kept by a browser", path)
+			}
+			if body := page(t, s, path); !strings.Contains(body, name+"<") {
+				t.Errorf("%s does not show %q", path, name)
+			}
+		}
+	}
+	if body := page(t, s, "/"); !strings.Contains(body, `href="/trial/~.."`) {
+		t.Errorf("the first page leads nowhere:\n%s", body)
+	}
 }

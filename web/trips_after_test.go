@@ -14,7 +14,7 @@ func TestTheFuelUsedCorrectsOtherPlans(t *testing.T) {
 	v := url.Values{"stove": {"Sorrel"}, "used.0": {"700 mL"}, "used.1": {"1100 g"}}
 	to := sent(t, s, at("trip", cold, "used"), v)
 	body := page(t, s, to)
-	inOrder(t, body, "the fuel used is kept", "After the trip", "Sorrel: <strong>", "used where", "were likely")
+	follows(t, body, "the fuel used is kept", "After the trip", "Sorrel: <strong>", "used where", "were likely")
 	if said := sentenceOf(t, body); said != own {
 		t.Errorf("a trip corrects its own plan: %s, before %s", said, own)
 	}
@@ -63,7 +63,7 @@ func tableRow(page, name string) string {
 func TestNotesOnRulesArePassedOn(t *testing.T) {
 	s := tripSite(t)
 	to := sent(t, s, at("trip", weekend, "note"), url.Values{"place": {"<hut>"}, "text": {"ask \"again\"\r\nin June"}, "checked": {"3 May"}, "link": {"https://example.org/a?b=c"}})
-	inOrder(t, page(t, s, to), "Your notes on local rules", "&lt;hut&gt;: ask", "(not checked since 3 May)", "example.org")
+	follows(t, page(t, s, to), "Your notes on local rules", "&lt;hut&gt;: ask", "(not checked since 3 May)", "example.org")
 	if n := tripOn(t, s, weekend).Rules; len(n) != 2 || n[1].Text != "ask \"again\"\nin June" {
 		t.Errorf("%+v", n)
 	}

@@ -52,7 +52,7 @@ func tripOn(t testing.TB, s *Site, title string) *sheet.Trip {
 }
 
 // holds needs every text in a page, in that order.
-func inOrder(t testing.TB, page string, texts ...string) {
+func follows(t testing.TB, page string, texts ...string) {
 	t.Helper()
 	at := 0
 	for _, x := range texts {
@@ -77,16 +77,16 @@ func sentenceOf(t testing.TB, page string) string {
 }
 
 func TestTripsAreListed(t *testing.T) {
-	inOrder(t, page(t, emptySite(t), "/trips"), "what do I put in the pack?", `href="/trips/new"`, "Ask the first trip")
-	inOrder(t, page(t, tripSite(t), "/trips"), `aria-current="page">Trips`, weekend, "2 days · 1 person · 1 leg · invented", cold, "10 days · 2 people · 2 legs", "Ask a trip")
+	follows(t, page(t, emptySite(t), "/trips"), "what do I put in the pack?", `href="/trips/new"`, "Ask the first trip")
+	follows(t, page(t, tripSite(t), "/trips"), `aria-current="page">Trips`, weekend, "2 days · 1 person · 1 leg · invented", cold, "10 days · 2 people · 2 legs", "Ask a trip")
 }
 
 func TestATripIsAnsweredFromTheBurns(t *testing.T) {
 	s := tripSite(t)
-	inOrder(t, page(t, s, at("trip", cold)), "Chance of running dry", "How likely it is to run dry", "What is carried, day by day",
+	follows(t, page(t, s, at("trip", cold)), "Chance of running dry", "How likely it is to run dry", "What is carried, day by day",
 		"Every stove and pot at its best", "own burns", "no stove", "not checked since 14 September", "date not written down", "Findings", "How days change it, and what it hangs on", "Card to print and fold")
-	inOrder(t, page(t, s, at("trip", cold)+"?whole=yes"), "How days change the start mass", "What the answer hangs on")
-	inOrder(t, page(t, s, at("trip", cold, "card")), "mL", "reserve", "Marks for the cap", "not checked since 14 September", "Local rules and the maker")
+	follows(t, page(t, s, at("trip", cold)+"?whole=yes"), "How days change the start mass", "What the answer hangs on")
+	follows(t, page(t, s, at("trip", cold, "card")), "mL", "reserve", "Marks for the cap", "not checked since 14 September", "Local rules and the maker")
 	text := get(t, s, at("trip", cold, "trip.toml")).Body.String()
 	again, fs, err := sheet.ReadTrip("trip.toml", []byte(text))
 	if err != nil || len(fs) > 0 {
@@ -113,7 +113,7 @@ func TestAskingKeepsNothing(t *testing.T) {
 		if said := sentenceOf(t, w.Body.String()); w.Code != http.StatusOK || said == base || said != sentenceOf(t, whole) {
 			t.Errorf("%s: %d %s", q, w.Code, said)
 		}
-		inOrder(t, whole, "Not the trip that is kept", "Keep it so")
+		follows(t, whole, "Not the trip that is kept", "Keep it so")
 	}
 	for _, q := range []string{"", "days=10&people=2&wind=&reserve=5+%25+dry&choose=mean+carried+mass"} { // as it is kept
 		if said := sentenceOf(t, page(t, s, at("trip", cold)+"?"+q)); said != base {
@@ -156,9 +156,9 @@ func TestWhatIsAskedAmissIsSaidAndKept(t *testing.T) {
 		t.Error("what was typed is gone")
 	}
 	// The least chance of running dry has no answer without a greatest mass.
-	inOrder(t, page(t, s, at("trip", weekend)+"?choose=chance+of+running+dry"), "No answer", "without a greatest mass")
+	follows(t, page(t, s, at("trip", weekend)+"?choose=chance+of+running+dry"), "No answer", "without a greatest mass")
 	// No page waits for more boils than anybody makes.
-	inOrder(t, page(t, s, at("trip", cold)+"?days=365&people=40"), "No answer", "boils over the whole trip, expected at most 3000")
+	follows(t, page(t, s, at("trip", cold)+"?days=365&people=40"), "No answer", "boils over the whole trip, expected at most 3000")
 }
 
 func TestWhatIsAskedIsKept(t *testing.T) {
@@ -169,7 +169,7 @@ func TestWhatIsAskedIsKept(t *testing.T) {
 	if x.Legs[0].Days != 4 || x.People != 2 || x.Legs[0].Wind != "gale" || sheet.ReserveText(x.Reserve) != "25 % more" || x.Choose != "waiting" {
 		t.Errorf("%+v", x.Trip)
 	}
-	inOrder(t, page(t, s, to), "the trip is kept as asked", "Undo", `value="4"`)
+	follows(t, page(t, s, to), "the trip is kept as asked", "Undo", `value="4"`)
 	sent(t, s, "/undo", url.Values{"kind": {"trip"}, "subject": {weekend}, "to": {at("trip", weekend)}})
 	if x := tripOn(t, s, weekend); x.Legs[0].Days != 2 {
 		t.Error(x.Legs[0].Days)
@@ -186,8 +186,8 @@ func TestWhatIsAskedIsKept(t *testing.T) {
 	if w := get(t, s, at("trip", weekend)); w.Code == http.StatusOK || !strings.Contains(w.Body.String(), "settle that in the journal") {
 		t.Error(w.Code)
 	}
-	inOrder(t, page(t, s, "/trips"), "Two records disagree on this trip")
-	inOrder(t, page(t, s, "/journal"), weekend)
+	follows(t, page(t, s, "/trips"), "Two records disagree on this trip")
+	follows(t, page(t, s, "/journal"), weekend)
 }
 
 // newTripValues is a form as a person fills it.
@@ -203,8 +203,8 @@ func newTripValues() url.Values {
 
 func TestATripIsAsked(t *testing.T) {
 	s := newSite(t)
-	inOrder(t, page(t, s, "/trips/new"), "Ask a trip", "Leg 1", "plain 250 mL bottle", "no stove")
-	inOrder(t, page(t, emptySite(t), "/trips/new"), "No pot on the shelf has a mass")
+	follows(t, page(t, s, "/trips/new"), "Ask a trip", "Leg 1", "plain 250 mL bottle", "no stove")
+	follows(t, page(t, emptySite(t), "/trips/new"), "No pot on the shelf has a mass")
 	v := newTripValues()
 	title := v.Get("title")
 	before := recordsOf(t, s)
@@ -213,11 +213,11 @@ func TestATripIsAsked(t *testing.T) {
 	if w.Code != http.StatusOK || recordsOf(t, s) != before {
 		t.Error(w.Code)
 	}
-	inOrder(t, w.Body.String(), "Leg 1", "Leg 2", `name="leg.1.water_start" value="8 ± 4 °C"`)
+	follows(t, w.Body.String(), "Leg 1", "Leg 2", `name="leg.1.water_start" value="8 ± 4 °C"`)
 	v.Del("more")
 	to := sent(t, s, "/trips/new", v)
 	body := page(t, s, to)
-	inOrder(t, body, "the trip is on the bench", "Über den &lt;b&gt;Paß&lt;/b&gt;/2", "Chance of running dry", "plain")
+	follows(t, body, "the trip is on the bench", "Über den &lt;b&gt;Paß&lt;/b&gt;/2", "Chance of running dry", "plain")
 	if strings.Contains(body, "<b>Paß") {
 		t.Error("the title is not escaped")
 	}
@@ -230,7 +230,7 @@ func TestATripIsAsked(t *testing.T) {
 		t.Error(w.Code)
 	}
 	to = sent(t, s, at("trip", title, "leave"), url.Values{})
-	if inOrder(t, page(t, s, to), "the trip is off the bench", "Undo"); len(s.Bench.Trips()) != 0 {
+	if follows(t, page(t, s, to), "the trip is off the bench", "Undo"); len(s.Bench.Trips()) != 0 {
 		t.Error(s.Bench.Trips())
 	}
 }
@@ -267,10 +267,10 @@ func TestAFormAmissIsSaidAndKept(t *testing.T) {
 	}
 	v := newTripValues()
 	v.Set("leg.0.days", "0")
-	inOrder(t, post(t, s, "/trips/new", v).Body.String(), "the trip lasts 0 days, expected 1 or more", "supper")
+	follows(t, post(t, s, "/trips/new", v).Body.String(), "the trip lasts 0 days, expected 1 or more", "supper")
 	v = newTripValues()
 	v.Set("leg.0.boil.0.water", "40 L")
-	inOrder(t, post(t, s, "/trips/new", v).Body.String(), "expected above 0 and at most 20 kg", "40 L")
+	follows(t, post(t, s, "/trips/new", v).Body.String(), "expected above 0 and at most 20 kg", "40 L")
 	for range 30 {
 		v.Set("more", "leg")
 		for i := range 25 {

@@ -14,8 +14,8 @@ import (
 
 // How the form of a trip becomes a trip, and a trip the form.
 
-// typed reads one field; what is wrong stands in the form.
-func typed[T any](f *tripForm, name string, parse func(string) (quantity.Reading[T], error)) quantity.Reading[T] {
+// entered reads one field; what is wrong stands in the form.
+func entered[T any](f *tripForm, name string, parse func(string) (quantity.Reading[T], error)) quantity.Reading[T] {
 	text := strings.TrimSpace(f.values[name])
 	if text == "" {
 		return quantity.Reading[T]{}
@@ -52,14 +52,14 @@ func (f *tripForm) whole(name string, otherwise, least, most int, what string) i
 	return n
 }
 
-// trip makes the trip that is typed over one that was.
+// trip makes the trip that is entered over one that was.
 func (f *tripForm) trip(was *sheet.Trip) *sheet.Trip {
 	t := *was
 	t.People = f.whole("people", 1, 1, mostPeople, "people")
 	t.Choose = word(f, "choose", "what to have least of", carry.Objectives())
 	t.Notes = strings.TrimSpace(strings.ReplaceAll(f.values["notes"], "\r\n", "\n"))
-	t.Limits.Start = typed(f, "limit.start", quantity.ParseMass)
-	t.Limits.Wait = typed(f, "limit.wait", quantity.ParseDuration)
+	t.Limits.Start = entered(f, "limit.start", quantity.ParseMass)
+	t.Limits.Wait = entered(f, "limit.wait", quantity.ParseDuration)
 	t.Reserve = carry.Reserve{}
 	if text := strings.TrimSpace(f.values["reserve"]); text != "" {
 		r, err := sheet.ParseReserve(text)
@@ -79,11 +79,11 @@ func (f *tripForm) trip(was *sheet.Trip) *sheet.Trip {
 
 func (f *tripForm) leg(at string) carry.Leg {
 	l := carry.Leg{Name: strings.TrimSpace(f.values[at+"name"]), Days: f.whole(at+"days", 0, 0, 365, "days")}
-	l.WaterStart = typed(f, at+"water_start", quantity.ParseTemperature)
-	l.SnowShare = typed(f, at+"snow", quantity.ParseRatio)
-	l.SnowTemperature = typed(f, at+"snow_temperature", quantity.ParseTemperature)
-	l.Elevation = typed(f, at+"elevation", quantity.ParseElevation)
-	l.Air = typed(f, at+"air", quantity.ParseTemperature)
+	l.WaterStart = entered(f, at+"water_start", quantity.ParseTemperature)
+	l.SnowShare = entered(f, at+"snow", quantity.ParseRatio)
+	l.SnowTemperature = entered(f, at+"snow_temperature", quantity.ParseTemperature)
+	l.Elevation = entered(f, at+"elevation", quantity.ParseElevation)
+	l.Air = entered(f, at+"air", quantity.ParseTemperature)
 	l.Wind = word(f, at+"wind", "wind", carry.Winds())
 	for text := range strings.SplitSeq(f.values[at+"resupply"], "; ") {
 		if text = strings.TrimSpace(text); text != "" {
@@ -101,7 +101,7 @@ func (f *tripForm) leg(at string) carry.Leg {
 // boil reads one row; one with no water and no name says nothing.
 func (f *tripForm) boil(at string) (carry.Boil, bool) {
 	b := carry.Boil{Name: strings.TrimSpace(f.values[at+"name"]), PerDay: f.whole(at+"per_day", 1, 0, 50, "boils a day"), PerPerson: f.values[at+"each"] != ""}
-	b.Simmer = typed(f, at+"simmer", quantity.ParseDuration)
+	b.Simmer = entered(f, at+"simmer", quantity.ParseDuration)
 	water := strings.TrimSpace(f.values[at+"water"])
 	if water == "" {
 		if b.Name != "" || b.Simmer.Given {
@@ -123,7 +123,7 @@ func (f *tripForm) shelf(was carry.Shelf) carry.Shelf {
 	f.rows("stove", func(at, name string) {
 		x := named(was.Stoves, func(x carry.Stove) bool { return x.Name == name })
 		x.Name, x.Kind = name, word(f, at+"burns", "what a stove burns", []carry.Kind{carry.Spirit, carry.Gas, carry.Tablets, carry.NoStove})
-		x.Mass, x.PerLitre = typed(f, at+"mass", quantity.ParseMass), typed(f, at+"per_litre", quantity.ParseMass)
+		x.Mass, x.PerLitre = entered(f, at+"mass", quantity.ParseMass), entered(f, at+"per_litre", quantity.ParseMass)
 		if x.Kind == "" {
 			f.wrong[at+"burns"] = cmp.Or(f.wrong[at+"burns"], "choose what it burns")
 		}
@@ -135,7 +135,7 @@ func (f *tripForm) shelf(was carry.Shelf) carry.Shelf {
 			f.wrong[at+"slot"] = cmp.Or(f.wrong[at+"slot"], "choose what it is")
 		}
 		x := named(was.Parts, func(x carry.Part) bool { return x.Name == name && x.Slot == slot })
-		x.Name, x.Slot, x.Mass = name, slot, typed(f, at+"mass", quantity.ParseMass)
+		x.Name, x.Slot, x.Mass = name, slot, entered(f, at+"mass", quantity.ParseMass)
 		s.Parts = append(s.Parts, x)
 	})
 	return s
@@ -152,16 +152,16 @@ func (f *tripForm) vessels(was []carry.Vessel) []carry.Vessel {
 		})
 	}
 	each("bottle", carry.Spirit, func(at string, v *carry.Vessel) {
-		v.Mass = typed(f, at+"mass", quantity.ParseMass)
-		v.Holds = typed(f, at+"holds", func(text string) (quantity.Reading[quantity.Volume], error) {
+		v.Mass = entered(f, at+"mass", quantity.ParseMass)
+		v.Holds = entered(f, at+"holds", func(text string) (quantity.Reading[quantity.Volume], error) {
 			return quantity.ParseVolume(text, f.system)
 		})
 	})
 	each("cartridge", carry.Gas, func(at string, v *carry.Vessel) {
-		v.Fuel, v.Mass = typed(f, at+"gas", quantity.ParseMass), typed(f, at+"full", quantity.ParseMass)
+		v.Fuel, v.Mass = entered(f, at+"gas", quantity.ParseMass), entered(f, at+"full", quantity.ParseMass)
 	})
 	each("tablet", carry.Tablets, func(at string, v *carry.Vessel) {
-		v.Mass = typed(f, at+"mass", quantity.ParseMass)
+		v.Mass = entered(f, at+"mass", quantity.ParseMass)
 		v.Fuel = v.Mass
 	})
 	return all
@@ -185,7 +185,7 @@ func named[T any](all []T, is func(T) bool) T {
 	return none
 }
 
-// typedOf is a trip as it was typed.
+// typedOf is a trip as it was entered.
 func typedOf(t *sheet.Trip) map[string]string {
 	v := map[string]string{
 		"people": strconv.Itoa(t.People), "choose": string(t.Choose), "notes": t.Notes, "reserve": reserveOf(t.Trip),

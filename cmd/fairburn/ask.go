@@ -36,7 +36,29 @@ efficiency agrees with its own inputs.
 			return c.Help()
 		},
 	}
-	c.AddCommand(a.askBoil(), a.askFuel(), a.askDose(), a.askClaim())
+	for _, ask := range []*cobra.Command{a.askBoil(), a.askFuel(), a.askDose(), a.askClaim()} {
+		c.AddCommand(explained(ask))
+	}
+	return c
+}
+
+// explained answers a question that says nothing with what it answers and needs.
+func explained(c *cobra.Command) *cobra.Command {
+	run, check := c.RunE, c.Args
+	silent := func(args []string) bool { return len(args) == 0 && c.Flags().NFlag() == 0 }
+	c.Args = func(c *cobra.Command, args []string) error {
+		if silent(args) {
+			return nil
+		}
+		return check(c, args)
+	}
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if silent(args) {
+			_ = c.Help() // to a reader who may have left
+			return usage{fmt.Errorf("nothing is asked yet: %s needs what stands above", c.CommandPath())}
+		}
+		return run(c, args)
+	}
 	return c
 }
 
@@ -152,18 +174,24 @@ func blendOf(s string) (fuel.Blend, error) {
 	if sub, err := fuel.Named(s); err == nil {
 		return fuel.Pure(sub)
 	}
-	var known []string
 	for _, r := range fuel.Known() {
 		if strings.EqualFold(r.Name, s) {
 			return r.Blend()
 		}
-		known = append(known, r.Name)
-	}
-	for _, sub := range fuel.Substances() {
-		known = append(known, sub.String())
 	}
 	return fuel.Blend{}, usage{hinted{fmt.Errorf("fuel %q is neither a strength nor a known liquid", s),
-		`write a strength such as "95 % vol", or one of: ` + strings.Join(known, ", ")}}
+		`write a strength such as "95 % vol", or one of: ` + strings.Join(namedFuels(), "; ")}}
+}
+
+// namedFuels are the recipes and pure liquids that go by a name.
+func namedFuels() (names []string) {
+	for _, r := range fuel.Known() {
+		names = append(names, r.Name)
+	}
+	for _, sub := range fuel.Substances() {
+		names = append(names, sub.String())
+	}
+	return names
 }
 
 func (a *app) askFuel() *cobra.Command {
@@ -172,6 +200,9 @@ func (a *app) askFuel() *cobra.Command {
 		Short: "what a fuel holds: heating values, density, where it boils",
 		Long: `fuel gives net and gross heating value of the liquid at 25 °C, density at 20 °C,
 boiling point at 1013.25 hPa and air needed.
+
+It needs the strength of ethanol in water, or one of these names:
+  ` + strings.Join(namedFuels(), "\n  ") + `
 
 ` + exitHelp,
 		Example: `  fairburn ask fuel "95 % vol"
@@ -208,6 +239,8 @@ func (a *app) askDose() *cobra.Command {
 		Short: "what a dose weighs, and the heat in it",
 		Long: `dose turns a volume of fuel into its mass, or a mass into its volume, and gives the
 heat in it. A dose is not what a burn takes: weigh that.
+
+It needs the dose and the fuel, as a strength or a name that ask fuel knows.
 
 ` + exitHelp,
 		Example: `  fairburn ask dose "1 US fl oz" "95 % vol"
@@ -265,6 +298,11 @@ func (a *app) askClaim() *cobra.Command {
 water alone or with steam, and says when it cannot be or when the stated figure
 does not follow from them.
 
+It needs the mass of the water, how far it warmed and the mass of the fuel burned.
+The fuel is taken for ethanol unless --fuel names another. With --stated the figure
+that was published is held against the inputs; with --steam the water boiled away
+counts too.
+
 ` + exitHelp,
 		Example: `  fairburn ask claim --water "200 g" --rise "13.4 K" --burned "0.48 g" --fuel methanol --stated "53 %"
   fairburn ask claim --water "1 kg" --rise "79 K" --burned "22 g" --fuel ethanol`,
@@ -282,9 +320,9 @@ does not follow from them.
 		},
 	}
 	flags := c.Flags()
-	flags.StringVar(&f.water, "water", "", "mass of the water")
-	flags.StringVar(&f.rise, "rise", "", `rise of its temperature, such as "80 K"`)
-	flags.StringVar(&f.burned, "burned", "", "mass of the fuel burned")
+	flags.StringVar(&f.water, "water", "", `mass of the water, such as "500 g"; needed`)
+	flags.StringVar(&f.rise, "rise", "", `rise of its temperature, such as "80 K" or "144 °F"; needed`)
+	flags.StringVar(&f.burned, "burned", "", `mass of the fuel burned, such as "12.4 g"; needed`)
 	flags.StringVar(&f.fuel, "fuel", "ethanol", "the fuel: a strength or a name")
 	flags.StringVar(&f.steam, "steam", "", "mass of water boiled away, if the claim counts it")
 	flags.StringVar(&f.stated, "stated", "", "the efficiency stated, if any")
@@ -293,6 +331,15 @@ does not follow from them.
 
 func (f claimFlags) claim() (reduce.Claim, error) {
 	var c reduce.Claim
+	var missing []string
+	for _, need := range []struct{ flag, text string }{{"--water", f.water}, {"--rise", f.rise}, {"--burned", f.burned}} {
+		if need.text == "" {
+			missing = append(missing, need.flag)
+		}
+	}
+	if len(missing) > 0 {
+		return c, usage{hinted{fmt.Errorf("claim also needs %s", strings.Join(missing, ", ")), `try fairburn ask claim --water "1 kg" --rise "79 K" --burned "22 g"`}}
+	}
 	water, err := quantity.ParseMass(f.water)
 	if err != nil {
 		return c, flagError("--water", err)

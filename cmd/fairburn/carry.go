@@ -242,8 +242,10 @@ func (a *app) progress(what string, parts int) func(part int) carry.Progress {
 
 // writeCarry writes the files first, so that whoever reads the answer has them.
 func (a *app) writeCarry(c report.Carry, asked carryAsked, own quantity.System) error {
-	o := a.options(own)
-	o.Made = time.Now().Format("2 January 2006")
+	o := report.Options{System: own, Version: version, Made: time.Now().Format("2 January 2006")}
+	if a.units.set {
+		o.System = a.units.system
+	}
 	if asked.card != "" {
 		var page bytes.Buffer
 		if err := report.CarryCardFile(&page, c, o); err != nil {

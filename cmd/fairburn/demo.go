@@ -113,19 +113,14 @@ func demoBench(ctx context.Context) (*openedBench, error) {
 	if err != nil {
 		return nil, hinted{fmt.Errorf("no room for the bench of the demo: %w", err), "set TMPDIR to a folder that can be written to"}
 	}
-	o := &openedBench{place: filepath.Join(dir, "bench.db")}
-	key, err := journal.NewKey(rand.Reader)
-	if err == nil {
-		o.store, err = sqlite.Open(o.place)
-	}
-	if err == nil {
-		o.Bench, err = bench.Open(ctx, o.store, bench.Tester{Key: key, Name: "tester", Now: time.Now, Random: rand.Reader})
-	}
-	if err == nil {
-		err = o.fill(ctx)
-	}
+	place := filepath.Join(dir, "bench.db")
+	store, err := sqlite.Open(place)
 	if err != nil {
 		return nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	o := &openedBench{store: store, place: place}
+	if err := o.fill(ctx); err != nil {
+		return nil, errors.Join(err, store.Close(), os.RemoveAll(dir))
 	}
 	return o, nil
 }
@@ -133,6 +128,14 @@ func demoBench(ctx context.Context) (*openedBench, error) {
 // fill takes the judged trial, one with a plan whose gear that one brought, and the
 // trips.
 func (o *openedBench) fill(ctx context.Context) error {
+	key, err := journal.NewKey(rand.Reader)
+	if err != nil {
+		return err
+	}
+	o.Bench, err = bench.Open(ctx, o.store, bench.Tester{Key: key, Name: "tester", Now: time.Now, Random: rand.Reader})
+	if err != nil {
+		return err
+	}
 	judged, _, err := sheet.Read("demo.toml", demoSheet)
 	if err != nil {
 		return err

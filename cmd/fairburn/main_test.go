@@ -125,7 +125,7 @@ func TestHelpExamplesRun(t *testing.T) {
 		}
 	}
 	certificate(t)
-	for _, line := range []string{"fairburn take trial.toml", "fairburn take trial.toml --bench club.db", "fairburn records from-rowan.txt"} {
+	for _, line := range []string{"fairburn take trial.toml", "fairburn take trial.toml --bench club.db", "fairburn take weekend.toml", "fairburn records from-rowan.txt"} {
 		runExample(t, line) // the bench and the file that examples name
 	}
 	tried := map[string]bool{} // root repeats examples of its commands

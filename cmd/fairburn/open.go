@@ -101,7 +101,8 @@ func (a *app) serve(ctx context.Context, b *openedBench, to serving) error {
 	return nil
 }
 
-// site makes the pages; its hosts are those of this machine on the network.
+// site makes the pages; it answers to the names and addresses of this machine on the
+// network.
 func (a *app) site(ctx context.Context, b *openedBench, to serving, at net.Addr) (*web.Site, error) {
 	devices, err := guard.OpenDevices(b.devices(), time.Now, rand.Reader)
 	switch {
@@ -117,8 +118,11 @@ func (a *app) site(ctx context.Context, b *openedBench, to serving, at net.Addr)
 		if name, err := os.Hostname(); err == nil {
 			c.Hosts = append(c.Hosts, name, name+".local")
 		}
-		if len(guard.Addresses()) > 0 {
-			c.Root = address(c.TLS, guard.Addresses()[0], at)
+		c.Root = func() string {
+			if now := guard.Addresses(); len(now) > 0 {
+				return address(c.TLS, now[0], at)
+			}
+			return ""
 		}
 	}
 	return web.New(ctx, c), nil
@@ -147,15 +151,16 @@ func (a *app) tellAddresses(site *web.Site, at net.Addr, to serving) error {
 	if !to.lan {
 		return nil
 	}
-	if site.Root == "" {
-		fmt.Fprintln(a.out, "phones: this machine has no address on a local network now; join one and open again")
+	root := site.Root()
+	if root == "" {
+		fmt.Fprintln(a.out, "phones: this machine has no address on a local network now; join one, and the page Phones makes a code")
 		return nil
 	}
 	key, err := site.Devices.NewKey()
 	if err != nil {
 		return err
 	}
-	link := site.Root + "/pair/" + key.Text
+	link := root + "/pair/" + key.Text
 	code, err := guard.QRText(link, isTerminal(a.out))
 	if err != nil {
 		return err

@@ -124,6 +124,11 @@ func prepare(full string) error {
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
+	if info == nil {
+		if err := private(full); err != nil {
+			return err
+		}
+	}
 	db, err := handle(full, false, "busy_timeout(5000)", "synchronous(FULL)")
 	if err != nil {
 		return err
@@ -135,6 +140,20 @@ func prepare(full string) error {
 		}
 	}
 	return recognise(db)
+}
+
+// private makes an empty file that nobody else may read; SQLite gives the files
+// beside it the same permissions. Another program may make it meanwhile: closing a
+// file here would take its locks away if this program had it open.
+func private(full string) error {
+	f, err := os.OpenFile(full, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
+	if errors.Is(err, fs.ErrExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return f.Close()
 }
 
 // create makes everything in one transaction, so that a file is a bench or

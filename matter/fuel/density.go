@@ -4,8 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/interp"
-
+	"fairburn/linear"
 	"fairburn/quantity"
 )
 
@@ -189,12 +188,12 @@ func (b Blend) densityModel(celsius float64) float64 {
 
 // contraction is the change of volume on mixing an alcohol with water, relative
 // to the volumes apart, at 20 °C and mass fraction p of the alcohol; negative.
-func contraction(s Substance, p float64) float64 { return contractions[s].Predict(p) }
+func contraction(s Substance, p float64) float64 { return contractions[s].At(p) }
 
 // contractions are splines through tabled densities, each taken relative to the
 // ends of its own table, so that the density of the pure alcohol stays that of table.go.
 // Source: CRC, Concentrative Properties of Aqueous Solutions: Density, 20 °C.
-var contractions = map[Substance]*interp.NaturalCubic{
+var contractions = map[Substance]linear.Spline{
 	Methanol: contractionSpline([][2]float64{
 		{0, 998.2}, {.05, 989.6}, {.1, 981.6}, {.15, 974.0}, {.2, 966.6}, {.3, 951.4}, {.4, 934.7}, {.5, 915.6},
 		{.6, 894.4}, {.7, 871.5}, {.8, 846.8}, {.9, 820.4}, {.96, 803.4}, {1, 791.7}}),
@@ -206,16 +205,12 @@ var contractions = map[Substance]*interp.NaturalCubic{
 }
 
 // contractionSpline makes the spline from mass fractions of alcohol and densities in kg/m³.
-func contractionSpline(rows [][2]float64) *interp.NaturalCubic {
+func contractionSpline(rows [][2]float64) linear.Spline {
 	water, alcohol := rows[0][1], rows[len(rows)-1][1]
 	p, c := make([]float64, len(rows)), make([]float64, len(rows))
 	for i, row := range rows {
 		p[i] = row[0]
 		c[i] = 1/row[1]/(p[i]/alcohol+(1-p[i])/water) - 1
 	}
-	var spline interp.NaturalCubic
-	if err := spline.Fit(p, c); err != nil {
-		panic(err) // the rows stand above
-	}
-	return &spline
+	return linear.NewSpline(p, c)
 }

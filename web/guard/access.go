@@ -118,3 +118,15 @@ func cookieName(tls bool) string {
 }
 
 func (g *Guard) log(format string, args ...any) { g.config.Log(fmt.Sprintf(format, args...)) }
+
+// refused logs a refusal unless there were many; then the next one says how many.
+func (g *Guard) refused(format string, args ...any) {
+	if !g.lines.AllowN(g.limits.now(), 1) {
+		g.unsaid.Add(1)
+		return
+	}
+	if n := g.unsaid.Swap(0); n > 0 {
+		g.log("%d refusals were not told one by one", n)
+	}
+	g.log(format, args...)
+}

@@ -118,7 +118,7 @@ func otherSitesInABrowser(t *testing.T, ctx context.Context, s *site, targets ..
 			t.Error(err)
 		}
 	}
-	shows(t, ctx, "body", "this server does not go by that name: open the address printed when it was started",
+	shows(t, ctx, "body", "this server does not go by that name: open the address printed when it was started, or the one that its page Phones shows on the machine itself",
 		chromedp.Navigate("http://rebound.test:"+s.port+"/"))
 	if len(s.marks) != 2 {
 		t.Errorf("other sites marked: %v", s.marks)

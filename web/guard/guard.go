@@ -23,13 +23,17 @@ import (
 	"net/netip"
 	"path"
 	"strings"
+	"sync/atomic"
 	"time"
+
+	"golang.org/x/time/rate"
 )
 
 // Limits of a request. Common practice, no source.
 const (
 	MaxBody      = 1 << 20  // bytes of an ordinary request's body
 	MaxLargeBody = 20 << 20 // bytes where Config.Large allows it
+	refusals     = 30       // told in a minute: nobody fills a disk by being refused
 )
 
 // largeTime is how long a large body and its answer may take: the server's
@@ -41,7 +45,8 @@ const largeTime = readTime + writeTime
 type Config struct {
 	// Hosts are the names this server answers to beside the loopback names: "host"
 	// at any port or "host:port" exactly (browsers leave out 80 and 443, so such a
-	// name stands without it). An IPv6 address may stand bare.
+	// name stands without it). An IPv6 address may stand bare. The very address at
+	// which a request arrives need not be among them, whatever network that is in.
 	Hosts []string
 	// Devices holds what is paired; nil keeps a register in memory.
 	Devices *Devices
@@ -71,6 +76,8 @@ type Guard struct {
 	large   *http.ServeMux
 	limits  *limits
 	origins *http.CrossOriginProtection
+	lines   *rate.Limiter // of refusals in the log
+	unsaid  atomic.Int64  // refusals that were left out
 }
 
 // New makes a Guard. It panics on a pattern that http.ServeMux would not take.
@@ -91,6 +98,7 @@ func New(c Config) *Guard {
 		large:   matcher(c.Large),
 		limits:  newLimits(c.Devices.now),
 		origins: http.NewCrossOriginProtection(),
+		lines:   rate.NewLimiter(rate.Every(time.Minute/refusals), refusals),
 	}
 }
 
@@ -178,9 +186,9 @@ func (g *Guard) reachable(w http.ResponseWriter, r *http.Request) bool {
 		http.Error(w, "too many requests from this address: wait a second", http.StatusTooManyRequests)
 		return false
 	}
-	if !g.hosts.allow(r.Host) {
-		g.log("refused a request from %s for the host %q", from, r.Host)
-		http.Error(w, "this server does not go by that name: open the address printed when it was started", http.StatusMisdirectedRequest)
+	if !g.hosts.allow(r.Host) && !arrivedAt(r) {
+		g.refused("refused a request from %s for the host %q", from, r.Host)
+		http.Error(w, "this server does not go by that name: open the address printed when it was started, or the one that its page Phones shows on the machine itself", http.StatusMisdirectedRequest)
 		return false
 	}
 	return true
@@ -198,7 +206,7 @@ func (g *Guard) fromHere(w http.ResponseWriter, r *http.Request) bool {
 	if g.origins.Check(r) == nil && (!foreign || followed) {
 		return true
 	}
-	g.log("refused %s %q from %s: it was sent by a page of another site", r.Method, r.URL.Path, addressOf(r))
+	g.refused("refused %s %q from %s: it was sent by a page of another site", r.Method, r.URL.Path, addressOf(r))
 	g.config.Render(w, r, http.StatusForbidden, "Sent by another site", foreignText)
 	return false
 }
@@ -229,8 +237,10 @@ func (g *Guard) isOpen(r *http.Request) bool {
 
 // addressOf is the address a request came from, or the zero Addr if there is none;
 // forwarding headers are not believed.
-func addressOf(r *http.Request) netip.Addr {
-	a, err := netip.ParseAddrPort(r.RemoteAddr)
+func addressOf(r *http.Request) netip.Addr { return parseAddress(r.RemoteAddr) }
+
+func parseAddress(text string) netip.Addr {
+	a, err := netip.ParseAddrPort(text)
 	if err != nil {
 		return netip.Addr{}
 	}

@@ -2,6 +2,7 @@ package guard
 
 import (
 	"net"
+	"net/http"
 	"net/netip"
 	"strings"
 )
@@ -24,6 +25,19 @@ func hostsOf(names []string) hosts {
 func (h hosts) allow(host string) bool {
 	name, port := splitHost(host)
 	return loopbackName(host) || name != "" && (h[name] || h[joinHost(name, port)])
+}
+
+// arrivedAt tells whether a Host header is the very address at which the request
+// arrived. No foreign name is: a page that has pointed its own name at this machine
+// sends that name. So the server follows its machine from network to network.
+func arrivedAt(r *http.Request) bool {
+	local, ok := r.Context().Value(http.LocalAddrContextKey).(net.Addr)
+	if !ok {
+		return false
+	}
+	name, _ := splitHost(r.Host)
+	asked, err := netip.ParseAddr(name)
+	return err == nil && parseAddress(local.String()) == asked.Unmap()
 }
 
 // loopbackName tells whether a Host header names this machine to itself.

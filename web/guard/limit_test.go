@@ -1,7 +1,9 @@
 package guard
 
 import (
+	"errors"
 	"fmt"
+	"net"
 	"net/http"
 	"net/netip"
 	"testing"
@@ -53,5 +55,69 @@ func TestAddressesKeptAreBounded(t *testing.T) {
 		if ok != (i < burst) {
 			t.Fatalf("address %d of one IPv6 network: %v", i+1, ok)
 		}
+	}
+}
+
+// callers is a listener to which these addresses connect, one after the other.
+type callers []string
+
+func (c *callers) Accept() (net.Conn, error) {
+	if len(*c) == 0 {
+		return nil, errors.New("nobody else")
+	}
+	from := (*c)[0]
+	*c = (*c)[1:]
+	return &caller{from: net.TCPAddrFromAddrPort(netip.MustParseAddrPort(from))}, nil
+}
+func (*callers) Close() error   { return nil }
+func (*callers) Addr() net.Addr { return nil }
+
+type caller struct {
+	net.Conn
+	from   net.Addr
+	closed int
+}
+
+func (c *caller) RemoteAddr() net.Addr { return c.from }
+func (c *caller) Close() error         { c.closed++; return nil }
+
+func TestConnectionsOfOneAddress(t *testing.T) {
+	var calls callers
+	for i := range perAddress + 10 { // of one machine, under several addresses of its network
+		calls = append(calls, fmt.Sprintf("[2001:db8::%x]:1", i+1), "192.0.2.77:1", "127.0.0.1:1")
+	}
+	f := newFair(&calls)
+	by := map[string][]net.Conn{}
+	for {
+		c, err := f.Accept()
+		if err != nil {
+			break
+		}
+		network := networkOf(parseAddress(c.RemoteAddr().String())).String()
+		by[network] = append(by[network], c)
+	}
+	if a, b, c := len(by["2001:db8::/64"]), len(by["192.0.2.77/32"]), len(by["127.0.0.1/32"]); a != perAddress || b != perAddress || c != perAddress+10 {
+		t.Errorf("%d, %d and %d connections, expected %d, %d and %d", a, b, c, perAddress, perAddress, perAddress+10)
+	}
+	calls = append(calls, "192.0.2.77:2", "192.0.2.78:2", "192.0.2.77:3", "192.0.2.77:4")
+	if c, err := f.Accept(); err != nil || c.RemoteAddr().String() != "192.0.2.78:2" {
+		t.Error(c, err)
+	}
+	held := by["192.0.2.77/32"][0]
+	held.Close()
+	held.Close() // once is enough
+	if c, err := f.Accept(); err != nil || c.RemoteAddr().String() != "192.0.2.77:3" {
+		t.Error(c, err)
+	}
+	if c, err := f.Accept(); err == nil {
+		t.Error("one more than may be:", c.RemoteAddr())
+	}
+	for _, all := range by {
+		for _, c := range all {
+			c.Close()
+		}
+	}
+	if len(f.held) != 2 { // the two that came last
+		t.Error(f.held)
 	}
 }

@@ -97,7 +97,7 @@ func (g *Guard) take(w http.ResponseWriter, r *http.Request, key string) {
 	}
 	token, device, err := g.config.Devices.Pair(key, r.PostForm.Get("name"))
 	if err != nil {
-		g.log("did not pair a device from %s: %v", addressOf(r), err)
+		g.refused("did not pair a device from %s: %v", addressOf(r), err)
 		g.askName(w, r, pairStatus(err), err)
 		return
 	}

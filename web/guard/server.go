@@ -35,7 +35,7 @@ func Serve(ctx context.Context, l net.Listener, h http.Handler, files TLSFiles) 
 	if err != nil {
 		return err
 	}
-	return run(ctx, newServer(h, config), l)
+	return run(ctx, newServer(h, config), newFair(l))
 }
 
 func newServer(h http.Handler, config *tls.Config) *http.Server {
