@@ -94,6 +94,22 @@ func TestCommitterRefusesWhenClosedOrEnded(t *testing.T) {
 	}
 }
 
+// Whoever left before a batch was handed over leaves nothing behind.
+func TestCommitterTakesNothingOfWhoLeft(t *testing.T) {
+	written := 0
+	c := NewCommitter(func(b []Batch) ([][]Outcome, error) { written++; return make([][]Outcome, len(b)), nil })
+	ended, cancel := context.WithCancel(ctx)
+	cancel()
+	for range 100 { // the writer is free, so chance would let some pass
+		if _, err := c.Append(ended, Batch{}); !errors.Is(err, context.Canceled) {
+			t.Errorf("got %v", err)
+		}
+	}
+	if c.Close(); written > 0 {
+		t.Errorf("%d batches were written", written)
+	}
+}
+
 func TestHubSendsTheNewestAndCloses(t *testing.T) {
 	var h Hub
 	watch, cancel := context.WithCancel(ctx)

@@ -43,6 +43,9 @@ func NewCommitter(write func([]Batch) ([][]Outcome, error)) *Committer {
 // Append hands over a batch and waits for its transaction. When ctx ends while
 // that runs, the batch may be kept all the same.
 func (c *Committer) Append(ctx context.Context, b Batch) ([]Outcome, error) {
+	if err := ctx.Err(); err != nil { // such as a phone's that was revoked meanwhile
+		return nil, err
+	}
 	j := job{b, make(chan answer, 1)}
 	select {
 	case c.jobs <- j:

@@ -80,12 +80,13 @@ type simExtra struct {
 
 func simLayoutErrors(l *blockLayout, null blockNull, s simExtra) (wrong int) {
 	multiple, known := null.quantile(0.05), null.rangeMultiple(0.05)
-	trial, sd, shift := l.trial(), make([]float64, l.groups), make([]float64, l.groups)
+	sd, shift := make([]float64, l.groups), make([]float64, l.groups)
 	for g := range sd {
 		sd[g] = s.sd(g, l.groups)
 	}
+	trial := l.trial(sd)
 	for range s.trials {
-		trial.draw(s.rng, sd)
+		trial.draw(s.rng)
 		for g := range shift {
 			shift[g] = math.Sqrt(s.extra/2) * s.rng.NormFloat64()
 		}

@@ -38,6 +38,8 @@ func loud(n int, sd float64) func(rank, k int) float64 {
 // blockTrial is a trial without differences, drawn anew again and again.
 type blockTrial struct {
 	*blockLayout
+	sd      []float64 // of a value of each group
+	scale   []float64 // standard deviation of the mean of each cell
 	errs    []float64 // of each cell
 	totals  []float64 // of the errors over all, groups 1 and on, blocks 1 and on
 	levels  []float64 // of each block
@@ -45,21 +47,27 @@ type blockTrial struct {
 	squares []float64 // of residuals, then the variance of each group
 }
 
-func (l *blockLayout) trial() blockTrial {
-	return blockTrial{
+// trial prepares trials whose errors have standard deviations sd.
+func (l *blockLayout) trial(sd []float64) blockTrial {
+	t := blockTrial{
 		blockLayout: l,
+		sd:          sd,
 		errs:        make([]float64, len(l.cells)),
 		totals:      make([]float64, l.groups+len(l.sizes)-1),
 		levels:      make([]float64, len(l.sizes)),
 		effects:     make([]float64, l.groups),
 		squares:     make([]float64, l.groups),
 	}
+	for _, c := range l.cells {
+		t.scale = append(t.scale, sd[c.group]/math.Sqrt(c.n))
+	}
+	return t
 }
 
-// draw fills effects and variances from errors with standard deviations sd.
-func (t *blockTrial) draw(rng *rand.Rand, sd []float64) {
-	for n, c := range t.cells {
-		t.errs[n] = sd[c.group] / math.Sqrt(c.n) * rng.NormFloat64()
+// draw fills effects and variances from new errors.
+func (t *blockTrial) draw(rng *rand.Rand) {
+	for n, sd := range t.scale {
+		t.errs[n] = sd * rng.NormFloat64()
 	}
 	t.fit()
 	clear(t.squares)
@@ -69,7 +77,7 @@ func (t *blockTrial) draw(rng *rand.Rand, sd []float64) {
 	}
 	for g, nu := range t.beside {
 		if nu > 0 {
-			t.squares[g] += sd[g] * sd[g] * chiSquared(rng, nu)
+			t.squares[g] += t.sd[g] * t.sd[g] * chiSquared(rng, nu)
 		}
 	}
 	t.variances(t.squares)
@@ -163,12 +171,13 @@ func (l *blockLayout) null(seed uint64) blockNull {
 // start with the groups that show least of their own scatter: with missing cells
 // the level must hold also when just these are the restless ones.
 func (l *blockLayout) draw(rng *rand.Rand, spread func(rank, k int) float64) []float64 {
-	largest, sd, trial := make([]float64, blockDraws), make([]float64, l.groups), l.trial()
+	largest, sd := make([]float64, blockDraws), make([]float64, l.groups)
 	for rank, g := range l.leastFirst() {
 		sd[g] = spread(rank, l.groups)
 	}
+	trial := l.trial(sd)
 	for n := range largest {
-		trial.draw(rng, sd)
+		trial.draw(rng)
 		largest[n] = trial.largest()
 	}
 	slices.Sort(largest)

@@ -73,6 +73,9 @@ func around(middle, half float64) Interval { return Interval{middle - half, midd
 type FTest struct{ F, DF1, DF2, P float64 }
 
 func newFTest(f, df1, df2 float64) FTest {
+	if ratio := df1 * f / df2; ratio < 1 { // where 1 less a number near 1 has no digits
+		return FTest{f, df1, df2, 1 - mathext.RegIncBeta(df1/2, df2/2, ratio/(1+ratio))}
+	}
 	return FTest{f, df1, df2, mathext.RegIncBeta(df2/2, df1/2, df2/(df2+df1*f))}
 }
 

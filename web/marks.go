@@ -83,7 +83,10 @@ func (s *Site) keepPresses(ctx context.Context, all []pressing, device string) (
 	for _, x := range all {
 		lot = append(lot, x.press(device))
 	}
-	if err := s.Bench.Press(ctx, s.withoutDoubles(lot)); err == nil {
+	switch err := s.Bench.Press(ctx, s.withoutDoubles(lot)); {
+	case errors.Is(err, journal.ErrAway): // each would wait as long again
+		return kept, refused, err
+	case err == nil:
 		for _, x := range all {
 			kept = append(kept, x.Nonce)
 		}

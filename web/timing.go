@@ -50,8 +50,7 @@ type benchView struct {
 	Device   string // that asks
 	Nonce    string // of presses without script
 	Agos     []int
-	Done     int
-	Planned  int
+	Progress progress
 	Undone   *undone
 	Asks     *question
 }
@@ -91,10 +90,13 @@ func (s *Site) benchPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := station.Of(v.Trial)
+	stages, err := s.stages(v)
+	if err != nil {
+		return err
+	}
 	b := benchView{Trial: v.Trial, Bays: bays, Stations: n, Active: activeOf(r, bays), Moments: station.Moments(), Snuffer: station.SnufferTest(), Next: next,
 		State: string(state), Moment: string(moments), Device: deviceOf(r), Nonce: newNonce(), Agos: []int{0, 2, 5, 10, 30},
-		Done: p.Done, Planned: p.Planned, Undone: s.undone(r, bays), Asks: questionOf(r, bays)}
+		Progress: v.progress(stages), Undone: s.undone(r, bays), Asks: questionOf(r, bays)}
 	return s.show(w, r, "timing.html", frame{Title: "Bench: " + v.Title, Section: "trials", Scripts: timingModule, Wide: n > 1, Body: b})
 }
 

@@ -8,9 +8,11 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fairburn/plan"
 	"fairburn/sheet"
+	"fairburn/station"
 	"fairburn/trial"
 )
 
@@ -341,5 +343,37 @@ func TestNamesOfDotsHaveAddresses(t *testing.T) {
 	}
 	if body := page(t, s, "/"); !strings.Contains(body, `href="/trial/~.."`) {
 		t.Errorf("the first page leads nowhere:\n%s", body)
+	}
+}
+
+// A burn that is only set up is not made, on any page.
+func TestASetUpBurnIsNotMade(t *testing.T) {
+	s := emptySite(t)
+	s.Now = func() time.Time { return time.Date(2026, 5, 1, 9, 0, 0, 0, time.UTC) }
+	take(t, s, shelfSheet)
+	to := sent(t, s, "/trials/new", asked())
+	sent(t, s, at("trial", "walls", "plan"), url.Values{"blocks": {"3"}, "snuffed": {"3"}})
+	sent(t, s, at("trial", "walls", "setup"), url.Values{"station": {"1"}, "entry": {nextEntry(t, s)}, "burn": {"1"}, "go_on": {"yes"}})
+	for _, path := range []string{to, at("trial", "walls", "plan"), at("trial", "walls", "bench")} {
+		if body := page(t, s, path); !strings.Contains(body, "0 of 12 planned burns made, 1 set up") {
+			t.Errorf("%s counts a burn that is not lit, or does not name it", path)
+		}
+	}
+}
+
+func nextEntry(t *testing.T, s *Site) string {
+	v, err := s.view("walls")
+	if err != nil {
+		t.Fatal(err)
+	}
+	slot, _ := station.Of(v.Trial).Next()
+	return slot.Entry
+}
+
+func TestABenchWhosePlanIsDoneSaysSo(t *testing.T) {
+	s := emptySite(t)
+	take(t, s, "fairburn = 1\ntitle = \"done\"\n[[burner]]\nname = \"a\"\n[[entry]]\nname = \"a\"\nburner = \"a\"\n[plan]\nslots = [{ order = 1, block = \"1\", entry = \"a\" }]\n[[burn]]\nid = \"1\"\nentry = \"a\"\norder = 1\nboil = \"7:00\"\nout = \"9:00\"\n")
+	if body := page(t, s, at("trial", "done", "bench")); !strings.Contains(body, "The plan is done.") || !strings.Contains(body, "1 of 1 planned burns made") {
+		t.Errorf("the bench says:\n%s", body)
 	}
 }

@@ -93,12 +93,12 @@ func (awayError) Is(target error) bool { return target == journal.ErrAway }
 func TestASilentStoreIsToldOf(t *testing.T) {
 	s, store, lines := onTroubled(t)
 	log, _ := s.Bench.Log(0, 1)
-	store.err = awayError{errors.New("reading benches on club: the server did not answer within 10s; try again when it does")}
+	store.err = awayError{errors.New("reading benches on club: the server did not answer within 6s; try again when it does")}
 	w := get(t, s, "/journal/record/"+log[0].ID.String())
 	if w.Code != http.StatusServiceUnavailable || len(*lines) != 1 {
 		t.Errorf("%d, logged %q", w.Code, *lines)
 	}
-	contains(t, w.Body.String(), "The bench does not answer", "did not answer within 10s; try again when it does; marks stay on the phone until it does")
+	contains(t, w.Body.String(), "The bench does not answer", "did not answer within 6s; try again when it does; marks stay on the phone until it does")
 }
 
 // The page of a thing reads what its photos show; a picture is read when it is asked for.

@@ -56,8 +56,9 @@ var courses = map[string]course{
 const wholeTitle = "Which of four"
 
 // TestAWholeTrial goes from an empty bench to a verdict through pages alone, with
-// every burn of the plan; the first four with a browser, two of them on a phone, the
-// others by the same forms. Minutes of flame take no time: the clocks are set.
+// every burn of the plan; the first four with a browser, two at a time, once on a phone
+// and once on a desktop, the others by the same forms. Minutes of flame take no time:
+// the clocks are set.
 func TestAWholeTrial(t *testing.T) {
 	t.Parallel()
 	s := newStand(t)
@@ -68,17 +69,11 @@ func TestAWholeTrial(t *testing.T) {
 		"pot", "kettle", "fuel", "bottle", "site.elevation", "400 m")
 	x.open(s.own("trial", wholeTitle, "plan") + "?blocks=3&snuffed=1&cool_down=10+min&seed=7")
 	x.follow("form[method=post].row button.lead")
-	for i := range 16 {
-		x.screen(phoneScreen)
-		if i%2 == 1 {
-			x.screen(desktopScreen)
-		}
-		x.open(s.own("trial", wholeTitle, "bench"))
-		if i < 4 {
-			burnByHand(t, s, x, i)
-		} else {
-			burnByForms(t, s, i)
-		}
+	burnTwoByHand(t, s, x, 0)
+	x.screen(desktopScreen)
+	burnTwoByHand(t, s, x, 2)
+	for i := 4; i < 16; i++ {
+		burnByForms(t, s, i)
 	}
 	x.open(s.own("trial", wholeTitle, "bench"))
 	if !strings.Contains(x.text(".coming"), "The plan is done") {
@@ -146,37 +141,89 @@ type step struct {
 	at   int
 }
 
-// burnByHand sets up, marks, tests and weighs one burn in the browser.
-func burnByHand(t *testing.T, s *stand, x *tab, i int) {
+// flame is a burn at one of two stations.
+type flame struct {
+	number int // of the station
+	course
+	snuff bool
+	i     int
+}
+
+// in is a selector within the flame's station.
+func (f flame) in(selector string) string {
+	return strings.TrimSpace(fmt.Sprintf(ofBay, f.number, selector))
+}
+
+// burnTwoByHand sets up, marks, tests and weighs two burns side by side in the
+// browser, the second lit 100 s after the first.
+func burnTwoByHand(t *testing.T, s *stand, x *tab, i int) {
 	t.Helper()
-	x.follow(".coming a.lead")
+	x.open(s.own("trial", wholeTitle, "bench"))
+	showStations(x, 2)
+	var flames []flame
+	for number := 1; number <= 2; number++ {
+		flames = append(flames, setUpByHand(t, s, x, number, i+number-1))
+	}
+	x.delivered()
+	x.shot(fmt.Sprintf("two-ready-%d", i))
+	type press struct {
+		flame
+		step
+	}
+	var all []press
+	for k, f := range flames {
+		for _, st := range f.steps(f.snuff, f.i) {
+			all = append(all, press{f, step{st.what, st.at + 100*k}})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b press) int { return a.at - b.at })
+	at := 0
+	for _, p := range all {
+		s.advance(time.Duration(p.at-at)*time.Second, x)
+		at = p.at
+		selector := p.in(".next[value=" + p.what + "]:not([hidden])")
+		if p.what == "out" {
+			selector = p.in("button[value=out]")
+			if eval[bool](x, "document.querySelector(%s).checkVisibility()", quoted(p.in(".pick"))) { // on a phone the test of one is shown
+				x.press(p.in(".pick label"))
+			}
+		}
+		x.until("document.querySelector(%s)?.checkVisibility()", quoted(selector))
+		x.press(selector)
+		if p.what == "out" {
+			x.until("document.querySelector(%s).dataset.stage === 'ended'", quoted(p.in("")))
+		}
+	}
+	x.delivered()
+	x.until("document.querySelectorAll('.ended').length === 2")
+	x.shot(fmt.Sprintf("two-ended-%d", i))
+	for _, f := range flames {
+		x.open(s.own("trial", wholeTitle, "bench"))
+		x.follow(f.in(".ended a.lead"))
+		x.form("left", fmt.Sprintf("%.1f g", f.weighedAfter(f.snuff)), "water_end", "490 g")
+	}
+	s.advance(11*time.Minute, x)
+}
+
+// setUpByHand sets up the burn that the page proposes for a station.
+func setUpByHand(t *testing.T, s *stand, x *tab, number, i int) flame {
+	t.Helper()
 	v, err := s.view(wholeTitle)
 	if err != nil {
 		t.Fatal(err)
 	}
-	slot, _ := station.Of(v.Trial).Next()
-	c := courses[slot.Entry]
-	for _, tick := range station.Ticks(1) {
+	next, err := s.next(v)
+	if err != nil || next == nil || next.UsedAt != 0 || next.Until != 0 {
+		t.Fatalf("next comes %+v, wanted a burner that is cold: %v", next, err)
+	}
+	slot, _ := station.Of(v.Trial).Open(next.Entry)
+	f := flame{number, courses[slot.Entry], slot.Snuff, i}
+	x.follow(f.in(".coming a.lead"))
+	for _, tick := range station.Ticks(2) {
 		x.press("input[value=" + tick.Key + "]")
 	}
-	x.form(readings(c, i)...)
-	x.delivered()
-	at := 0
-	for _, st := range c.steps(slot.Snuff, i) {
-		s.advance(time.Duration(st.at-at)*time.Second, x)
-		at = st.at
-		selector := ".next[value=" + st.what + "]:not([hidden])"
-		if st.what == "out" {
-			selector = "button[value=out]"
-		}
-		x.until("document.querySelector(%s)?.checkVisibility()", quoted(selector))
-		x.press(selector)
-	}
-	x.until("document.querySelector('.ended') && document.querySelector('.bay').dataset.stage === 'ended'")
-	x.delivered()
-	x.follow(".ended a.lead")
-	x.form("left", fmt.Sprintf("%.1f g", c.weighedAfter(slot.Snuff)), "water_end", "490 g")
-	s.advance(11*time.Minute, x)
+	x.form(readings(f.course, i)...)
+	return f
 }
 
 func (c course) weighedAfter(snuffed bool) float64 {

@@ -23,8 +23,9 @@ const (
 const (
 	// answerTime is how long the server may take to answer, a place in the pool and a
 	// connection included, counted anew from each row of an answer. It grows by a
-	// second for each slowest bytes that are sent.
-	answerTime = 10 * time.Second
+	// second for each slowest bytes that are sent. A page gives a bench up after eight
+	// seconds, and should hear why.
+	answerTime = 6 * time.Second
 	slowest    = 256 << 10
 )
 

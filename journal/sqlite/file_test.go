@@ -108,6 +108,37 @@ func TestAnEmptyFileBecomesABench(t *testing.T) {
 }
 
 // Damage in the middle of a file must be told with its name, as soon as it is met.
+// Other users of the machine read neither a bench nor what lies beside it, nor a copy.
+func TestOthersMayNotReadABench(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("there, a folder says who may read")
+	}
+	dir := t.TempDir()
+	s, err := Open(filepath.Join(dir, "bench.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if _, err := s.Append(ctx, journal.Batch{Records: []journal.Stored{journaltest.NewMaker(1).Make("a", `1`)}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Backup(ctx, filepath.Join(dir, "copy.db")); err != nil {
+		t.Fatal(err)
+	}
+	if err := journal.BackupText(ctx, s, filepath.Join(dir, "copy.txt")); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"bench.db", "bench.db-wal", "bench.db-shm", "copy.db", "copy.txt"} {
+		info, err := os.Stat(filepath.Join(dir, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if info.Mode().Perm() != 0o600 {
+			t.Errorf("%s has %v, expected -rw-------", name, info.Mode())
+		}
+	}
+}
+
 func TestDamageNamesTheFile(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "x")
 	s, m := open(t, path), journaltest.NewMaker(1)

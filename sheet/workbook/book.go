@@ -18,6 +18,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"path"
 	"strings"
 	"time"
@@ -26,8 +27,11 @@ import (
 // ErrLarge is wrapped when a file unpacks to more than the limit.
 var ErrLarge = errors.New("unpacked it is larger than the limit")
 
-// deepest is how far elements may nest; programs write to about ten.
-const deepest = 64
+const (
+	deepest     = 64      // how far elements may nest; programs write to about ten
+	mostStrings = 1 << 18 // that cells name by number
+	mostStyles  = 1 << 16 // of cells; programs allow 65,490
+)
 
 // Book is a workbook whose pages can be read.
 type Book struct {
@@ -95,10 +99,12 @@ func (b *Book) contents(main string) error {
 	if err != nil {
 		return err
 	}
-	pages := map[string]string{}
+	pages, read := map[string]string{}, map[string]bool{}
 	for _, l := range links {
 		kind, here := path.Base(l.Type), b.parts[l.Target] != nil
 		switch {
+		case kind != "worksheet" && read[kind]: // a second list of strings or styles is none of this book's
+			continue
 		case kind == "worksheet":
 			pages[l.ID] = l.Target
 		case kind == "sharedStrings" && here: // some programs name it where no cell needs it
@@ -106,12 +112,14 @@ func (b *Book) contents(main string) error {
 		case kind == "styles" && here:
 			err = b.readStyles(l.Target)
 		}
+		read[kind] = read[kind] || here
 		if err != nil {
 			return err
 		}
 	}
 	for _, p := range book.Pages {
-		if part := pages[p.Link]; part != "" {
+		if part := pages[p.Link]; part != "" && !read[part] { // each part is a page once
+			read[part] = true
 			b.Pages = append(b.Pages, Page{Name: p.Name, book: b, part: part})
 		}
 	}
@@ -138,14 +146,29 @@ func (b *Book) relations(part string) ([]relation, error) {
 }
 
 func (b *Book) readStrings(part string) error {
-	var list struct {
-		Items []text `xml:"si"`
+	f, err := b.open(part)
+	if err != nil {
+		return err
 	}
-	err := b.read(part, &list)
-	for _, t := range list.Items {
-		b.strings = append(b.strings, t.String())
+	defer f.Close()
+	in := elements(f)
+	for {
+		token, err := in.Token()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if el, ok := token.(xml.StartElement); ok && err == nil && el.Name.Local == "si" {
+			var t text
+			err = in.DecodeElement(&t, &el)
+			b.strings = append(b.strings, t.String())
+		}
+		if err == nil && len(b.strings) > mostStrings {
+			err = fmt.Errorf("it holds more than %d strings", mostStrings)
+		}
+		if err != nil {
+			return fmt.Errorf("%s: %w", part, err)
+		}
 	}
-	return err
 }
 
 func (b *Book) readStyles(part string) error {
@@ -158,19 +181,26 @@ func (b *Book) readStyles(part string) error {
 			Format int `xml:"numFmtId,attr"`
 		} `xml:"cellXfs>xf"`
 	}
-	err := b.read(part, &styles)
-	named := map[int]string{}
+	if err := b.read(part, &styles); err != nil {
+		return err
+	}
+	if n := len(styles.Cells); n > mostStyles {
+		return fmt.Errorf("%s: it holds %d styles, and %d are the most", part, n, mostStyles)
+	}
+	codes := maps.Clone(builtIn)
 	for _, f := range styles.Formats {
-		named[f.ID] = f.Code
+		codes[f.ID] = f.Code
 	}
+	parsed := map[int]format{} // many styles share a format
 	for _, c := range styles.Cells {
-		code, ok := named[c.Format]
+		f, ok := parsed[c.Format]
 		if !ok {
-			code = builtIn[c.Format]
+			f = parse(codes[c.Format])
+			parsed[c.Format] = f
 		}
-		b.formats = append(b.formats, parse(code))
+		b.formats = append(b.formats, f)
 	}
-	return err
+	return nil
 }
 
 // text is a string, whole or in runs that look different.

@@ -23,7 +23,8 @@ type Page struct {
 // Row is a row that the file holds; blank ones may be left out there.
 type Row struct {
 	Number int    // from 1
-	Cells  []Cell // from the first column on, blank ones between others too
+	Cells  []Cell // from the first column to the last that is not blank
+	column int    // of the last cell, blank or not
 }
 
 // Cell is a place on a page. The zero value is blank.
@@ -75,7 +76,7 @@ func (p Page) Rows(yield func(Row, error) bool) {
 				}
 			}
 		case xml.EndElement:
-			if el.Name.Local == "row" && !yield(row.trimmed(), nil) {
+			if el.Name.Local == "row" && !yield(row, nil) {
 				return
 			}
 		}
@@ -102,19 +103,9 @@ func (r Row) next(el xml.StartElement) (Row, error) {
 	return Row{Number: n}, nil
 }
 
-// trimmed leaves out the cells at the end that have a style and nothing else.
-func (r Row) trimmed() Row {
-	n := len(r.Cells)
-	for n > 0 && r.Cells[n-1].Text == "" && r.Cells[n-1].Formula == "" {
-		n--
-	}
-	r.Cells = r.Cells[:n]
-	return r
-}
-
 // place adds a cell to a row.
 func (b *Book) place(row *Row, raw rawCell, shared map[string]string) error {
-	before := len(row.Cells)
+	before := row.column
 	column := before + 1
 	if raw.Name != "" {
 		column = columnOf(raw.Name)
@@ -122,9 +113,7 @@ func (b *Book) place(row *Row, raw rawCell, shared map[string]string) error {
 	if column <= before || column > widest {
 		return fmt.Errorf("cell %.20q follows column %d, and %d are the most", raw.Name, before, widest)
 	}
-	for len(row.Cells) < column-1 {
-		row.Cells = append(row.Cells, Cell{})
-	}
+	row.column = column
 	c, err := b.cell(raw)
 	c.Name = nameOf(column, row.Number)
 	c.Formula = raw.Formula.Text
@@ -132,6 +121,12 @@ func (b *Book) place(row *Row, raw rawCell, shared map[string]string) error {
 		shared[share] = c.Formula
 	} else if share != "" {
 		c.Formula = shared[share]
+	}
+	if c.Text == "" && c.Formula == "" { // it has a style and nothing else
+		return err
+	}
+	for len(row.Cells) < column-1 {
+		row.Cells = append(row.Cells, Cell{})
 	}
 	row.Cells = append(row.Cells, c)
 	return err

@@ -12,6 +12,9 @@ const lastDay = 2_958_465
 
 // show renders a number. start is the day 0 of the book.
 func (f format) show(v float64, start time.Time) Cell {
+	if v == 0 {
+		v = 0 // without the sign of what was rounded to nothing from below
+	}
 	s, size := f.pick(v)
 	dated := s.has(date)
 	if len(s) == 0 || math.IsInf(v, 0) || math.IsNaN(v) || dated && !(v >= 0 && v < lastDay+1) {
