@@ -15,8 +15,8 @@
 //
 // Read kind.go (what a record holds), store.go (how records come in), stand.go (what
 // holds for one subject), trial.go (a trial put together), take.go (one taken
-// apart), edit.go (one thing at a time), mark.go (moments), timed.go (how they time a
-// burn), then history.go, log.go and photo.go.
+// apart), edit.go (one thing at a time), trip.go (trips), mark.go (moments), timed.go
+// (how they time a burn), then history.go, log.go and photo.go.
 package bench
 
 import (
@@ -182,6 +182,10 @@ func (b *Bench) findings() []finding.Finding {
 			f.Sentence, f.Remedy = "its trial was withdrawn", "put the trial on the bench again, or withdraw the burn too"
 		}
 		fs = append(fs, f)
+	}
+	for _, title := range b.fold.Subjects(tripKind.name) {
+		s := b.stand(tripKind, title, nil)
+		fs = append(fs, s.findings...)
 	}
 	return fs
 }

@@ -143,6 +143,9 @@ func TestExamplesComeBackTheSame(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if strings.Contains(string(data), "[[leg]]") {
+			continue // a trip, of which a bench keeps nothing
+		}
 		store := journaltest.NewMemory()
 		b := open(t, store, tester(1, "Fern"))
 		want := read(t, string(data))

@@ -60,13 +60,18 @@ func (b *Bench) put(kind kind, subject string, e Edit) (*taking, error) {
 	if own := s.value(); own != nil && e.Kind == burnKind.name {
 		alone.Burns[0] = k.untimed(subject, alone.Burns[0], own.Burns[0])
 	}
+	return k, k.place(s, alone)
+}
+
+// place works out the record of one thing as a person wants it to stand.
+func (k *taking) place(s standing, alone any) error {
 	if err := k.decide(s, alone); err != nil {
-		return k, err
+		return err
 	}
-	if e.Saw != nil && len(k.records) > 0 {
+	if k.saw != nil && len(k.records) > 0 {
 		k.tellMeanwhile(s)
 	}
-	return k, k.stamp(k.records)
+	return k.stamp(k.records)
 }
 
 func (k *taking) seen(f journal.Fact) bool { return slices.Contains(k.saw, f.ID) }

@@ -46,22 +46,35 @@ func isWithdrawn(f journal.Fact) bool {
 	return is
 }
 
-// kind is one kind of record. Each is kept and handed on as a trial that holds
-// that one thing, so that whatever sheet can read and write can be kept.
+// kind is one kind of record. Each is kept and handed on as the value of a sheet:
+// a trip as a *sheet.Trip, all others as a *trial.Trial that holds that one thing,
+// so that whatever sheet can read and write can be kept.
 type kind struct {
 	name    string
-	subject func(title, name string) string      // of a thing in a trial
+	subject func(title, name string) string // of a thing in a trial
+	parse   func(text []byte) (any, []finding.Finding, error)
+	write   func(any) ([]byte, error)
+	label   func(any) string // the name of the one thing in a value
+
+	// What follows is of kinds that a trial holds.
 	names   func(*trial.Trial) []string          // of the things of this kind in a trial
 	one     func(*trial.Trial, int) *trial.Trial // the i-th of them alone
 	add     func(to, from *trial.Trial)          // appends those of from
 	mention func(to *trial.Trial, name string)   // appends one of which no more than its name is said
-	write   func(*trial.Trial) (text []byte, e error)
+}
+
+// inTrial completes a kind whose values are trials.
+func inTrial(k kind, write func(*trial.Trial) ([]byte, error)) kind {
+	k.parse = func(text []byte) (any, []finding.Finding, error) { return sheet.Read("record", text) }
+	k.write = func(x any) ([]byte, error) { return write(x.(*trial.Trial)) }
+	k.label = func(x any) string { return k.names(x.(*trial.Trial))[0] }
+	return k
 }
 
 // things makes a kind of what a trial holds in a list.
 func things[T any](name string, subject func(title, name string) string, list func(*trial.Trial) *[]T, label func(*T) *string) kind {
-	return kind{
-		name: name, subject: subject, write: sheet.WriteThings,
+	return inTrial(kind{
+		name: name, subject: subject,
 		names: func(t *trial.Trial) []string {
 			var ns []string
 			for i := range *list(t) {
@@ -81,7 +94,7 @@ func things[T any](name string, subject func(title, name string) string, list fu
 			*label(&x) = name
 			*list(to) = append(*list(to), x)
 		},
-	}
+	}, sheet.WriteThings)
 }
 
 func ownName(_, name string) string { return name }
@@ -103,9 +116,11 @@ var gearKinds = []kind{
 // burnKind is one burn of a trial.
 var burnKind = things("burn", burnSubject, func(t *trial.Trial) *[]burn.Record { return &t.Burns }, func(x *burn.Record) *string { return &x.ID })
 
+const trialName = "trial"
+
 // trialKind is a trial without burns, its gear by name alone.
-var trialKind = kind{
-	name: "trial", subject: ownName, write: sheet.Write,
+var trialKind = inTrial(kind{
+	name: trialName, subject: ownName,
 	names: func(t *trial.Trial) []string { return []string{t.Title} },
 	one: func(t *trial.Trial, _ int) *trial.Trial {
 		head := *t
@@ -117,12 +132,23 @@ var trialKind = kind{
 		}
 		return &head
 	},
+}, sheet.Write)
+
+// tripKind is a trip with what its sheet says there is to take.
+var tripKind = kind{
+	name: "trip", subject: ownName,
+	parse: func(text []byte) (any, []finding.Finding, error) { return sheet.ReadTrip("record", text) },
+	write: func(x any) ([]byte, error) { return sheet.WriteTrip(x.(*sheet.Trip)) },
+	label: func(x any) string { return x.(*sheet.Trip).Title },
+	names: func(*trial.Trial) []string { return nil },
 }
 
-var allKinds = append([]kind{trialKind, burnKind}, gearKinds...)
+var allKinds = append([]kind{trialKind, burnKind, tripKind}, gearKinds...)
 
-// isGear tells what lies on the shelf from trials and burns.
-func (k kind) isGear() bool { return k.name != trialKind.name && k.name != burnKind.name }
+// isGear tells what lies on the shelf from trials, burns and trips.
+func (k kind) isGear() bool {
+	return k.name != trialName && k.name != burnKind.name && k.name != tripKind.name
+}
 
 // longest is how many bytes a subject of the kind may have.
 func (k kind) longest() int {
@@ -172,7 +198,7 @@ func idOf(subject string) string {
 }
 
 // body forms the body of a record about the one thing in alone.
-func (k kind) body(alone *trial.Trial) (json.RawMessage, error) {
+func (k kind) body(alone any) (json.RawMessage, error) {
 	text, err := k.write(alone)
 	if err != nil {
 		return nil, err
@@ -180,8 +206,8 @@ func (k kind) body(alone *trial.Trial) (json.RawMessage, error) {
 	return json.Marshal(body{Sheet: string(text)})
 }
 
-// read decodes a body into a *trial.Trial that holds one thing of the kind, or
-// into withdrawn.
+// read decodes a body into the value of its sheet, which holds one thing of the
+// kind, or into withdrawn.
 func (k kind) read(version int, raw json.RawMessage) (any, error) {
 	var b body
 	if err := json.Unmarshal(raw, &b); err != nil {
@@ -193,7 +219,7 @@ func (k kind) read(version int, raw json.RawMessage) (any, error) {
 		}
 		return withdrawn{}, nil
 	}
-	t, fs, err := sheet.Read("record", []byte(b.Sheet))
+	x, fs, err := k.parse([]byte(b.Sheet))
 	if err != nil {
 		return nil, err
 	}
@@ -202,15 +228,23 @@ func (k kind) read(version int, raw json.RawMessage) (any, error) {
 			return nil, errors.New(f.String())
 		}
 	}
-	for i := range t.Burns {
-		t.Burns[i].Where = finding.Place{} // in the record, which no person has before them
+	switch x := x.(type) {
+	case *trial.Trial:
+		for i := range x.Burns {
+			x.Burns[i].Where = finding.Place{} // in the record, which no person has before them
+		}
+		return x, k.holdsOne(x)
+	case *sheet.Trip:
+		if x.Title == "" {
+			return nil, errors.New("expected a trip with a title, found none")
+		}
 	}
-	return t, k.holdsOne(t)
+	return x, nil
 }
 
 // holdsOne says why t is more or less than one thing of the kind.
 func (k kind) holdsOne(t *trial.Trial) error {
-	if k.name == trialKind.name {
+	if k.name == trialName {
 		if t.Title == "" || len(t.Burns) > 0 {
 			return fmt.Errorf("expected a trial with a title and without burns, found the title %q and %d burns", t.Title, len(t.Burns))
 		}
@@ -228,12 +262,13 @@ func (k kind) holdsOne(t *trial.Trial) error {
 
 // text is what a thing says, in one spelling: two things are the same when
 // their texts are, whatever units their trials are kept in.
-func (k kind) text(alone *trial.Trial) string {
-	same := *alone
-	if k.name != trialKind.name {
+func (k kind) text(alone any) string {
+	if t, ok := alone.(*trial.Trial); ok && k.name != trialName {
+		same := *t
 		same.Settings.System = quantity.Metric
+		alone = &same
 	}
-	text, err := k.write(&same)
+	text, err := k.write(alone)
 	if err != nil {
 		return err.Error() // names the value that cannot be written, which is as good
 	}

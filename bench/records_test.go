@@ -56,7 +56,7 @@ func TestRecordsOfVersion1AreReadForEver(t *testing.T) {
 		t.Fatal(err)
 	}
 	b := stored(t, "testdata/records-1.txt", func(b *Bench) { take(t, b, string(text), Refuse) })
-	for _, k := range allKinds {
+	for _, k := range append([]kind{trialKind, burnKind}, gearKinds...) {
 		if len(b.fold.Subjects(k.name)) == 0 {
 			t.Errorf("no record of the kind %s", k.name)
 		}
@@ -148,6 +148,9 @@ func TestBodiesThatBreakTheRules(t *testing.T) {
 		{"pot", "pot", `{"sheet":"fairburn = 1\n[[pot]]\nname=\"pot\"\nmass=\"5\""}`, "record:4:8: pot pot: pot.mass: fault"},
 		{"pot", "pot", `{"sheet":"fairburn = 1\n[[lid]]\nname=\"pot\""}`, "expected one pot and nothing else, found 0 of it among 1 things"},
 		{"pot", "pot", `{"sheet":"fairburn = 1\n[[pot]]\nname=\"pot\"\n[[burn]]\nid=1"}`, "expected one pot and nothing else, found 1 of it among 2 things"},
+		{"trip", "Weekend", `{"sheet":"fairburn = 1\n[[leg]]\ndays = 2"}`, `expected a trip with a title, found none`},
+		{"trip", "Weekend", `{"sheet":"fairburn = 1\ntitle=\"Weekend\"\nreserve=\"2 %\""}`, `for the chance of running dry`},
+		{"trip", "Ring", `{"sheet":"fairburn = 1\ntitle=\"Ring\"\n[[burn]]\nid=1"}`, `it is the sheet of a trial`},
 		{"trial", "Ring", `{"sheet":"fairburn = 1\nquestion=\"?\""}`, `expected a trial with a title and without burns, found the title "" and 0 burns`},
 	} {
 		b := open(t, journaltest.NewMemory(), tester(1, "Fern"))

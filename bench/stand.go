@@ -29,8 +29,8 @@ func (b *Bench) stand(k kind, subject string, of []journal.Author) standing {
 	state := b.fold.State(k.name, subject)
 	s, misplaced := standing{kind: k, subject: subject}, standing{kind: k, subject: subject}
 	for _, fact := range state.Live {
-		if t := thing(fact); t != nil && k.subject(titleOf(subject), k.names(t)[0]) != subject {
-			misplaced.tell(finding.Caution, "record_misplaced", fmt.Sprintf("record %.8v by %s is about %q, not about what it is filed under; it is not used", fact.ID, fact.Record.Name, k.names(t)[0]), "its author can replace it")
+		if t := thing(fact); t != nil && k.subject(titleOf(subject), k.label(t)) != subject {
+			misplaced.tell(finding.Caution, "record_misplaced", fmt.Sprintf("record %.8v by %s is about %q, not about what it is filed under; it is not used", fact.ID, fact.Record.Name, k.label(t)), "its author can replace it")
 			continue
 		}
 		s.live = append(s.live, fact)
@@ -134,12 +134,13 @@ func (s *standing) where() finding.Place {
 	return finding.Place{Subject: s.kind.name + " " + name}
 }
 
-// value is the thing that holds, or nil.
+// value is the thing that holds, alone in a trial, or nil.
 func (s *standing) value() *trial.Trial {
 	if s.holds == nil {
 		return nil
 	}
-	return thing(*s.holds)
+	t, _ := thing(*s.holds).(*trial.Trial)
+	return t
 }
 
 // authors are those who say what holds.
@@ -166,10 +167,13 @@ func (s *standing) textOf(f journal.Fact) string {
 	return fmt.Sprintf("record %v of a newer version", f.ID)
 }
 
-// thing is what a fact holds, nil when it is too new to read.
-func thing(f journal.Fact) *trial.Trial {
-	t, _ := f.Value.(*trial.Trial)
-	return t
+// thing is what a fact holds, nil when it is too new to read or says that there is
+// none.
+func thing(f journal.Fact) any {
+	if isWithdrawn(f) {
+		return nil
+	}
+	return f.Value
 }
 
 func by(facts []journal.Fact, authors []journal.Author) []journal.Fact {
@@ -231,7 +235,7 @@ type Unsettled struct {
 }
 
 // Unsettled lists what waits for a decision: trials, burns, moments, then gear
-// as trials use it and as it lies on the shelf.
+// as trials use it and as it lies on the shelf, then trips.
 func (b *Bench) Unsettled() []Unsettled {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -258,6 +262,9 @@ func (b *Bench) Unsettled() []Unsettled {
 				}
 			}
 		}
+	}
+	for _, title := range b.fold.Subjects(tripKind.name) {
+		all = b.unsettled(all, tripKind, title, nil)
 	}
 	return all
 }

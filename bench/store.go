@@ -164,6 +164,7 @@ func (x *index) add(e journal.Entry, r journal.Record, first bool) {
 		if of, what := splitMark(r.Subject); once(what) && r.Subject != markSubject(of, what, "") {
 			return // filed where nobody files such a moment
 		}
+	case tripKind.name: // no trial uses it
 	default:
 		x.gear++
 	}

@@ -162,7 +162,7 @@ func idsOf(subjects []string) string {
 }
 
 // decide says what is to be recorded about one thing.
-func (k *taking) decide(s standing, alone *trial.Trial) error {
+func (k *taking) decide(s standing, alone any) error {
 	raw, err := s.kind.body(alone)
 	if err != nil {
 		return err

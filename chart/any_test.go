@@ -29,7 +29,7 @@ func anyInterval(t *rapid.T) *Interval {
 func TestAnyFiguresAreDrawn(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		f := Frame{Width: rapid.Float64Range(300, 900).Draw(t, "width"), Title: rapid.String().Draw(t, "title"), Headed: rapid.Bool().Draw(t, "headed")}
-		axis := Axis{Label: rapid.String().Draw(t, "label"), Scale: rapid.SampledFrom([]Scale{Plain, Clock, Percent}).Draw(t, "scale")}
+		axis := Axis{Label: rapid.String().Draw(t, "label"), Scale: rapid.SampledFrom([]Scale{Plain, Clock, Percent, Whole}).Draw(t, "scale")}
 		name := rapid.String().Draw(t, "name")
 		entry := rapid.Int().Draw(t, "entry")
 		row := Row{Name: name, Entry: entry, Value: name, Note: name, Inner: anyInterval(t), Outer: anyInterval(t)}

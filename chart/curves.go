@@ -24,6 +24,7 @@ type Curve struct {
 	Line  []Spot
 	Band  []Bounds
 	Spots []Spot
+	Mark  *Spot // where its mark stands; nil: at the end of the line
 }
 
 // Bounds is the band of a curve at X.
@@ -59,7 +60,11 @@ func (c Curves) Scene() (draw.Scene, error) {
 // values are all numbers the axes must reach, each checked.
 func (c Curves) values() (xs, ys []float64, err error) {
 	for _, l := range c.Lines {
-		for i, sp := range slices.Concat(l.Line, l.Spots) {
+		spots := slices.Concat(l.Line, l.Spots)
+		if l.Mark != nil {
+			spots = append(spots, *l.Mark)
+		}
+		for i, sp := range spots {
 			if !finite(sp.X) || !finite(sp.Y) {
 				return nil, nil, c.fail(ErrNotFinite, "curve %q, point %d is %g, %g", l.Name, i+1, sp.X, sp.Y)
 			}
@@ -158,7 +163,7 @@ func (l Curve) course(spots []Spot, f field) []draw.Point {
 	return all
 }
 
-// draw draws the line, its points, and the entry's mark at its end.
+// draw draws the line, its points, and the entry's mark.
 func (l Curve) draw(s *sketch, f field) {
 	line := l.course(l.Line, f)
 	if len(line) > 1 {
@@ -168,7 +173,11 @@ func (l Curve) draw(s *sketch, f field) {
 		x, y := f.x.at(sp.X), f.y.at(sp.Y)
 		s.add(tipped(sp.Tip, x, y, dotArea, point(x, y, 8, l.Entry, sp.Open)))
 	}
-	if len(line) > 0 {
+	switch {
+	case l.Mark != nil:
+		x, y := f.x.at(l.Mark.X), f.y.at(l.Mark.Y)
+		s.add(tipped(l.Mark.Tip, x, y, dotArea, centre(x, y, 12, l.Entry)))
+	case len(line) > 0:
 		end := line[len(line)-1]
 		s.add(centre(end.X, end.Y, 12, l.Entry))
 	}

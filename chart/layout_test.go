@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -217,4 +218,26 @@ func TestNothingBoiled(t *testing.T) {
 		t.Fatal(err)
 	}
 	clear(t, "nothing boiled", s)
+}
+
+// A curve's mark stands where it is put, and counts for the axes.
+func TestACurvesMarkStandsAtItsValue(t *testing.T) {
+	c := Curves{Frame: Frame{Width: 600, Title: "t"}, Lines: []Curve{{Name: "a", Line: []Spot{{X: 0, Y: 0}, {X: 1, Y: 1}}, Mark: &Spot{X: 4, Y: 2, Tip: "here"}}}}
+	s, err := c.Scene()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var targets []draw.Target
+	for _, n := range s.Nodes {
+		if x, ok := n.(draw.Target); ok && x.Tip == "here" {
+			targets = append(targets, x)
+		}
+	}
+	if len(targets) != 1 || targets[0].X < 300 || targets[0].X > 600 {
+		t.Errorf("got %+v", targets)
+	}
+	c.Lines[0].Mark.Y = math.NaN()
+	if _, err := c.Scene(); !errors.Is(err, ErrNotFinite) {
+		t.Errorf("got %v", err)
+	}
 }

@@ -15,6 +15,7 @@ const (
 	Plain   Scale = iota // decimal numbers
 	Clock                // values in seconds, written m:ss
 	Percent              // values as fractions, written in per cent
+	Whole                // counts, such as days: no tick between two of them
 )
 
 // tick is a round value with its text.
@@ -27,6 +28,10 @@ type tick struct {
 // The first tick is at or below lo, the last at or above hi.
 func (s Scale) ticks(lo, hi float64, most int) []tick {
 	lo, hi = apart(lo, hi)
+	if s == Whole && hi-lo < 1 {
+		lo = math.Floor(lo)
+		hi = max(hi, lo+1)
+	}
 	step := s.step((hi - lo) / float64(most))
 	for steps(lo, hi, step) > most {
 		step = s.step(step * 1.0001)
@@ -66,6 +71,9 @@ var clockSteps = []float64{1, 2, 5, 10, 15, 20, 30, 60, 120, 300, 600, 900, 1200
 
 // step is the smallest round step of at least want.
 func (s Scale) step(want float64) float64 {
+	if s == Whole {
+		return Plain.step(max(want, 1))
+	}
 	if s == Clock && want > 0.5 {
 		for _, c := range clockSteps {
 			if want <= c*(1+1e-9) {

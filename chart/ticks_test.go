@@ -34,6 +34,8 @@ func TestTicks(t *testing.T) {
 		{Plain, 0, 25000, 5, "0 5000 10000 15000 20000 25000"},
 		{Percent, -0.29, 0.2, 6, "−30\u00a0% −20\u00a0% −10\u00a0% 0\u00a0% 10\u00a0% 20\u00a0%"},
 		{Percent, 0.001, 0.004, 5, "0.1\u00a0% 0.2\u00a0% 0.3\u00a0% 0.4\u00a0%"},
+		{Whole, 1, 3, 20, "1 2 3"},
+		{Whole, 1, 30, 6, "0 5 10 15 20 25 30"},
 		{Clock, 312, 535, 6, "5:00 6:00 7:00 8:00 9:00"},
 		{Clock, 362, 399, 5, "6:00 6:10 6:20 6:30 6:40"},
 		{Clock, 0, 5400, 4, "0:00 30:00 60:00 90:00"},
@@ -50,7 +52,7 @@ func TestTicks(t *testing.T) {
 
 func TestTicksHoldTheRange(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		scale := rapid.SampledFrom([]Scale{Plain, Clock, Percent}).Draw(t, "scale")
+		scale := rapid.SampledFrom([]Scale{Plain, Clock, Percent, Whole}).Draw(t, "scale")
 		lo := rapid.Float64Range(-1e12, 1e12).Draw(t, "lo")
 		if rapid.Bool().Draw(t, "small") {
 			lo = math.Mod(lo, 1000)

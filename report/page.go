@@ -17,7 +17,7 @@ import (
 	"fairburn/verdict"
 )
 
-//go:embed page/report.html page/report.css page/report.js
+//go:embed page/report.html page/carry.html page/report.css page/report.js
 var pageFiles embed.FS
 
 // pageTemplate escapes everything that comes from people; only drawings, the
@@ -27,7 +27,7 @@ var pageTemplate = template.Must(template.New("report.html").Funcs(template.Func
 	"bind":   bind,
 	"shape":  shape,
 	"wordy":  wordy,
-}).ParseFS(pageFiles, "page/report.html"))
+}).ParseFS(pageFiles, "page/report.html", "page/carry.html"))
 
 var figureAndUnit = regexp.MustCompile(`([0-9]) (%|(?:°C|°F|g|mL|fl oz|oz|W)\b)`)
 

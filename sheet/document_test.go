@@ -9,13 +9,14 @@ import (
 	"testing"
 )
 
-const document = "../docs/sheet.md"
+// documents are the documents with the keys that they list.
+var documents = map[string][]Key{"../docs/sheet.md": Keys(), "../docs/trip.md": TripKeys()}
 
-// keyTable is the list of keys as the document has it.
-func keyTable() string {
+// keyTable is the list of keys as a document has it.
+func keyTable(keys []Key) string {
 	var b strings.Builder
 	section := "-"
-	for _, k := range Keys() {
+	for _, k := range keys {
 		if k.Section != section {
 			section = k.Section
 			title := "`" + section + "`"
@@ -30,36 +31,40 @@ func keyTable() string {
 	return b.String()
 }
 
-func TestTheDocumentListsEveryKey(t *testing.T) {
-	data, err := os.ReadFile(document)
-	if err != nil {
-		t.Fatal(err)
-	}
-	before, after, ok := strings.Cut(string(data), "\n## Every key\n")
-	if !ok {
-		t.Fatal("no heading for the keys")
-	}
-	if *update {
-		if err := os.WriteFile(document, []byte(before+"\n## Every key\n"+keyTable()), 0o644); err != nil {
+func TestTheDocumentsListEveryKey(t *testing.T) {
+	for document, keys := range documents {
+		data, err := os.ReadFile(document)
+		if err != nil {
 			t.Fatal(err)
 		}
-		return
-	}
-	if after != keyTable() {
-		t.Errorf("the list of keys is stale: go test ./sheet -update")
+		before, after, ok := strings.Cut(string(data), "\n## Every key\n")
+		if !ok {
+			t.Fatal("no heading for the keys")
+		}
+		if *update {
+			if err := os.WriteFile(document, []byte(before+"\n## Every key\n"+keyTable(keys)), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		}
+		if after != keyTable(keys) {
+			t.Errorf("%s: the list of keys is stale: go test ./sheet -update", document)
+		}
 	}
 }
 
 func TestEveryKeySaysWhatItHolds(t *testing.T) {
-	for _, k := range Keys() {
-		if k.Holds == "" {
-			t.Errorf("%s %s holds nothing", k.Section, k.Name)
+	for document, keys := range documents {
+		for _, k := range keys {
+			if k.Holds == "" {
+				t.Errorf("%s: %s %s holds nothing", document, k.Section, k.Name)
+			}
 		}
 	}
 }
 
-// fenced are the examples of a kind in the document.
-func fenced(t *testing.T, kind string) []string {
+// fenced are the examples of a kind in a document.
+func fenced(t *testing.T, document, kind string) []string {
 	t.Helper()
 	data, err := os.ReadFile(document)
 	if err != nil {
@@ -77,7 +82,7 @@ func fenced(t *testing.T, kind string) []string {
 
 // Examples are read without a word, and what they hold agrees with itself.
 func TestExamples(t *testing.T) {
-	texts := map[string]string{"sheet.toml": fenced(t, "toml")[0], "table.csv": fenced(t, "csv")[0]}
+	texts := map[string]string{"sheet.toml": fenced(t, "../docs/sheet.md", "toml")[0], "table.csv": fenced(t, "../docs/sheet.md", "csv")[0]}
 	files, _ := filepath.Glob("../docs/examples/*.toml")
 	if len(files) < 3 {
 		t.Fatal("examples are missing")
@@ -89,7 +94,15 @@ func TestExamples(t *testing.T) {
 		}
 		texts[filepath.Base(file)] = string(data)
 	}
+	texts["trip.toml"] = fenced(t, "../docs/trip.md", "toml")[0]
 	for name, text := range texts {
+		if strings.Contains(text, "[[leg]]") {
+			trip, fs, err := ReadTrip(name, []byte(text))
+			if err != nil || len(fs) > 0 || len(trip.Check()) > 0 || !trip.Invented {
+				t.Errorf("%s: %v %v %v", name, fs, err, trip)
+			}
+			continue
+		}
 		tr, fs, err := Read(name, []byte(text))
 		if err != nil || len(fs) > 0 {
 			t.Errorf("%s: %v %v", name, fs, err)

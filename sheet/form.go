@@ -80,7 +80,7 @@ func askedOf(kind string) ([]ask, bool) {
 		}
 		return asks, true
 	}
-	i := slices.IndexFunc(sections, func(s section) bool { return s.name == kind && (s.many || kind == "site") })
+	i := slices.IndexFunc(sections, func(s section[trial.Trial]) bool { return s.name == kind && (s.many || kind == "site") })
 	if i < 0 {
 		return nil, false
 	}

@@ -158,7 +158,7 @@ func suggest(name string, known []string) string {
 		return "did you mean " + best + "?"
 	}
 	if len(known) > mostListed {
-		return "leave it out, or look it up in the list of keys, docs/sheet.md"
+		return "leave it out, or look it up in the list of keys, docs/sheet.md or, for a trip, docs/trip.md"
 	}
 	return "leave it out, or write one of " + strings.Join(known, ", ")
 }

@@ -22,31 +22,36 @@ var topKeys = []key[trial.Trial]{
 }
 
 var settingsKeys = []key[trial.Settings]{
-	{
-		name: "units", holds: "units; how a bare cup or fl oz is read: metric, us or imperial",
-		form: shape{kind: Choice, choices: []string{quantity.Metric.String(), quantity.US.String(), quantity.Imperial.String()}},
-		read: func(r *reader, p place, v *node, into *trial.Settings) {
-			if s, ok := r.text(p, v, "us"); ok {
-				if err := into.System.UnmarshalText([]byte(strings.ToLower(s))); err != nil {
-					r.refuse(p, v, err)
-				}
-			}
-		},
-		write: func(w *writer, from *trial.Settings) string { return w.quote(from.System.String()) },
-	},
+	units(func(t *trial.Settings) *quantity.System { return &t.System }),
 	checked(setting("margin", "difference worth having; a smaller one is not", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Margin }), func(s *trial.Settings) string { return share(s.Margin) }),
 	checked(setting("cap", "longest wait for a boil; a burn that did not boil counts as this", spans, func(s *trial.Settings) *time.Duration { return &s.Cap }).like("15:00", "15:00", "15:00"), func(s *trial.Settings) string { return aboveZero(s.Cap) }),
 	checked(setting("level", "confidence of the verdict", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Level }).like("95 %", "95 %", "95 %"), func(s *trial.Settings) string { return share(s.Level) }),
 	checked(setting("power", "chance to see a difference worth having; decides how many burns a plan has", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Power }).like("80 %", "80 %", "80 %"), func(s *trial.Settings) string { return share(s.Power) }),
 	checked(setting("least_dose_share", "share of burns that the least dose must boil", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.DoseShare }).like("90 %", "90 %", "90 %"), func(s *trial.Settings) string { return share(s.DoseShare) }),
-	seed(),
+	written(count("seed", "seed of everything random", func(s *trial.Settings) *uint64 { return &s.Seed })),
 }
 
-// seed is written even where it is 0, which is not the default.
-func seed() key[trial.Settings] {
-	k := count("seed", "seed of everything random", func(s *trial.Settings) *uint64 { return &s.Seed })
+// units is the system by which bare cups and fluid ounces are read.
+func units[T any](get func(*T) *quantity.System) key[T] {
+	return key[T]{
+		name: "units", holds: "units; how a bare cup or fl oz is read: metric, us or imperial",
+		form: shape{kind: Choice, choices: []string{quantity.Metric.String(), quantity.US.String(), quantity.Imperial.String()}},
+		read: func(r *reader, p place, v *node, into *T) {
+			if s, ok := r.text(p, v, "us"); ok {
+				if err := get(into).UnmarshalText([]byte(strings.ToLower(s))); err != nil {
+					r.refuse(p, v, err)
+				}
+			}
+		},
+		write: func(w *writer, from *T) string { return w.quote(get(from).String()) },
+	}
+}
+
+// written is for a number that is written even where it is 0, which is not the
+// default.
+func written[T any](k key[T]) key[T] {
 	write := k.write
-	k.write = func(w *writer, from *trial.Settings) string { return cmp.Or(write(w, from), "0") }
+	k.write = func(w *writer, from *T) string { return cmp.Or(write(w, from), "0") }
 	return k
 }
 

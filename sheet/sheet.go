@@ -15,6 +15,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"slices"
@@ -59,7 +60,7 @@ func Read(name string, data []byte) (*trial.Trial, []finding.Finding, error) {
 	if s.read == 0 || s.faults > mostFaults {
 		return nil, s.findings(), s.hopeless()
 	}
-	if err := s.version(root); err != nil {
+	if err := cmp.Or(s.version(root), s.refuseTrip(root)); err != nil {
 		return nil, nil, err
 	}
 	t := &trial.Trial{Settings: trial.DefaultSettings()}
@@ -116,34 +117,12 @@ func (s *syntax) trial(root *node, t *trial.Trial) {
 			s.system = sys // how every measure of the sheet is read, wherever it stands
 		}
 	}
-	top := &node{kind: table}
-	for _, f := range root.fields {
-		i := slices.IndexFunc(sections, func(x section) bool { return x.name == f.name })
-		switch {
-		case i >= 0:
-			sections[i].read(s.reader, f, t)
-		case slices.Contains(names(topKeys), f.name):
-			top.fields = append(top.fields, f)
-		default:
-			s.say("key_unknown", f.at, f.name, fmt.Sprintf("%.60q is no key and no section of a sheet", f.name), suggest(f.name, append(names(topKeys), sectionNames()...)))
-		}
-	}
-	readKeys(s.reader, "", top, topKeys, t)
+	layout[trial.Trial]{topKeys, sections}.read(s, root, t)
 	t.SortBurns()
 }
 
-// section is one part of a sheet under a header of its own.
-type section struct {
-	name    string
-	comment string // written above the first header
-	many    bool   // [[name]]: comes once for each thing
-	asks    []ask
-	read    func(r *reader, f *field, t *trial.Trial)
-	write   func(w *writer, t *trial.Trial)
-}
-
-// sections is the layout of a sheet, in the order in which it is written.
-var sections = []section{
+// sections is the layout of a trial's sheet, in the order in which it is written.
+var sections = []section[trial.Trial]{
 	once("settings", "How the trial is read.", settingsKeys, func(t *trial.Trial) *trial.Settings { return &t.Settings }),
 	once("reference", "The boil that every burn is corrected to.", referenceKeys, func(t *trial.Trial) *trial.Settings { return &t.Settings }),
 	once("rules", "Changed rules of the reduction.", rulesKeys, func(t *trial.Trial) *reduce.Rules { return &t.Settings.Rules }),
@@ -163,99 +142,11 @@ var sections = []section{
 	burns(),
 }
 
-func (s section) header() string {
-	if s.many {
-		return "[[" + s.name + "]]"
-	}
-	return "[" + s.name + "]"
-}
-
-// comesOften reports a section that stands under [[name]].
-func comesOften(name string) bool {
-	return slices.ContainsFunc(sections, func(s section) bool { return s.many && s.name == name })
-}
-
-// Key is one key of a sheet with what it holds, for help and documents.
-type Key struct {
-	Section string // as its header stands: "", "[site]", "[[burn]]"
-	Name    string
-	Holds   string
-}
-
-// Keys lists every key of a sheet, in the order in which Write writes them.
-func Keys() []Key {
-	all := described("", asksOf(topKeys))
-	for _, s := range sections {
-		all = append(all, described(s.header(), s.asks)...)
-	}
-	return all
-}
-
-func described(section string, asks []ask) []Key {
-	ks := make([]Key, len(asks))
-	for i, k := range asks {
-		ks[i] = Key{section, k.name, k.holds}
-	}
-	return ks
-}
-
-func sectionNames() []string {
-	ns := make([]string, len(sections))
-	for i, s := range sections {
-		ns[i] = s.name
-	}
-	return ns
-}
-
-// once is a section under [name].
-func once[U any](name, comment string, keys []key[U], get func(*trial.Trial) *U) section {
-	return section{
-		name: name, comment: comment, asks: asksOf(keys),
-		read: func(r *reader, f *field, t *trial.Trial) {
-			n := f.value
-			if n.kind == list && len(n.items) > 0 && n.items[0].kind == table {
-				r.say("brackets", n.items[0].at, name, fmt.Sprintf("read [[%s]], which there is one of", name), fmt.Sprintf("write [%s]; the first was read", name))
-				n = n.items[0]
-			}
-			if n.kind != table {
-				r.say("wrong_type", n.at, name, "read "+n.shown()+", expected a section", fmt.Sprintf("write [%s] on a line of its own and its keys below", name))
-				return
-			}
-			readKeys(r, name, n, keys, get(t))
-		},
-		write: func(w *writer, t *trial.Trial) {
-			w.at = name
-			if ps := writeKeys(w, keys, get(t)); len(ps) > 0 {
-				w.header("["+name+"]", comment)
-				w.pairs(ps)
-			}
-		},
-	}
-}
-
-// each is a section under [[name]], once for each thing.
-func each[U any](name, comment string, keys []key[U], get func(*trial.Trial) *[]U) section {
-	return section{
-		name: name, comment: comment, many: true, asks: asksOf(keys),
-		read: func(r *reader, f *field, t *trial.Trial) {
-			for i, n := range r.itemsOf(name, f) {
-				var u U
-				r.subject = subject(name, i, n)
-				readKeys(r, name, n, keys, &u)
-				*get(t) = append(*get(t), u)
-			}
-			r.subject = ""
-		},
-		write: func(w *writer, t *trial.Trial) {
-			for i := range *get(t) {
-				w.item(name, comment, i, func() []pair { return writeKeys(w, keys, &(*get(t))[i]) })
-			}
-		},
-	}
-}
+// Keys lists every key of a trial's sheet, in the order in which Write writes them.
+func Keys() []Key { return layout[trial.Trial]{topKeys, sections}.keys() }
 
 // burns is the section of the burns, which have a clock of their own.
-func burns() section {
+func burns() section[trial.Trial] {
 	get := func(t *trial.Trial) *[]burn.Record { return &t.Burns }
 	s := each("burn", "The burns. Times are minutes:seconds from light.", burnKeys, get)
 	s.read = func(r *reader, f *field, t *trial.Trial) {
@@ -288,37 +179,3 @@ func (r *reader) burn(n *node) burn.Record {
 
 // wrote reports whether a key was written, understood or not.
 func (n *node) wrote(name string) bool { return n.find(name) != nil || slices.Contains(n.lost, name) }
-
-// item writes one thing of a section.
-func (w *writer) item(name, comment string, i int, pairs func() []pair) {
-	w.at = fmt.Sprintf("%s number %d", name, i+1)
-	if i > 0 {
-		comment = ""
-	}
-	w.header("[["+name+"]]", comment)
-	w.pairs(pairs())
-}
-
-// itemsOf returns the tables of a section that comes many times.
-func (r *reader) itemsOf(name string, f *field) []*node {
-	list := f.value.items
-	if f.value.kind == table {
-		f.value.single = true
-		list = []*node{f.value}
-	}
-	var tables []*node
-	for _, n := range list {
-		if n.single {
-			r.say("brackets", n.at, name, fmt.Sprintf("read [%s], which there can be many of", name), fmt.Sprintf("write [[%s]]; it was read as one", name))
-		}
-		if n.kind == table {
-			tables = append(tables, n)
-			continue
-		}
-		r.say("wrong_type", n.at, name, "read "+n.shown()+", expected a section", fmt.Sprintf("write [[%s]] on a line of its own and its keys below", name))
-	}
-	if len(list) == 0 {
-		r.say("wrong_type", f.value.at, name, "read "+f.value.shown()+", expected a section", fmt.Sprintf("write [[%s]] on a line of its own and its keys below", name))
-	}
-	return tables
-}

@@ -73,7 +73,7 @@ func TestDecimalCommasAreReadAndSaid(t *testing.T) {
 
 func TestFaultsOfATable(t *testing.T) {
 	for _, row := range []struct{ name, text, want string }{
-		{"unknown column", "entry,strat_C,barometer\nFern,18,985\n", "x.csv:1:7: fault: the column \"strat_C\" is not known; did you mean start?\nx.csv:1:15: fault: the column \"barometer\" is not known; leave it out, or look it up in the list of keys, docs/sheet.md"},
+		{"unknown column", "entry,strat_C,barometer\nFern,18,985\n", "x.csv:1:7: fault: the column \"strat_C\" is not known; did you mean start?\nx.csv:1:15: fault: the column \"barometer\" is not known; leave it out, or look it up in the list of keys, docs/sheet.md or, for a trip, docs/trip.md"},
 		{"column twice", "entry,water_g,water [mL]\nFern,500,500\n", "x.csv:1:15: burn.water: fault: the column \"water [mL]\" says the same as \"water_g\" before it; keep one of them; the first was read"},
 		{"no unit", "entry,water\nFern,500\n", "x.csv:2:6: burn 1: burn.water: fault: read \"500\", expected water: a volume in mL or fl oz, or a mass in g, kg, mg, oz or lb; add the unit, such as 500 g"},
 		{"bare ounce", "entry,dose_oz\nFern,1\n", "x.csv:2:6: burn 1: burn.dose: fault: read \"1 oz\", expected a dose by mass (g, oz mass) or by volume (mL, fl oz); oz can be read two ways: 1 oz of mass is 28.3 g, 1 US fl oz is 29.6 mL; write \"1 oz mass\" or \"1 US fl oz\""},

@@ -18,14 +18,10 @@ import (
 func Write(t *trial.Trial) ([]byte, error) {
 	w := &writer{system: t.Settings.System}
 	w.line("# A trial sheet of fairburn. Readings stand in quotes as they were taken.")
-	w.line("fairburn = %d", version)
-	w.pairs(writeKeys(w, topKeys, t))
 	sorted := *t
 	sorted.Burns = slices.Clone(t.Burns)
 	sorted.SortBurns()
-	for _, s := range sections {
-		s.write(w, &sorted)
-	}
+	layout[trial.Trial]{topKeys, sections}.write(w, &sorted)
 	if w.err != nil {
 		return nil, w.err
 	}

@@ -60,6 +60,7 @@ func TestEveryPage(t *testing.T) {
 	t.Parallel()
 	s := newStand(t)
 	take(t, s.Site, demoSheet(t))
+	walk(t, s.Site, "weekend.toml")
 	ready(t, s.Site, 1, "Tansy")
 	sent(t, s.Site, "/marks", url.Values{"title": {demoTitle}, "burn": {station.NextID(take(t, s.Site, demoSheet(t)))}, "nonce": {newNonce()}, "what": {"light"}})
 	x := newTab(t, phoneScreen)
@@ -104,7 +105,7 @@ func kindOf(path string) string {
 	parts := strings.Split(path, "/")
 	for i := 2; i < len(parts); i++ {
 		switch parts[i-1] {
-		case "trial", "burn", "record", "burner", "photo", "shelf", "history":
+		case "trial", "trip", "burn", "record", "burner", "photo", "shelf", "history":
 			parts[i] = "*"
 		}
 	}

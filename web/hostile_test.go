@@ -50,7 +50,31 @@ func titled(t testing.TB, title string) *Site {
 	if _, err := s.Bench.Take(t.Context(), x, bench.Refuse); err != nil {
 		t.Fatalf("%q: %v", title, err)
 	}
+	walkTo(t, s, title)
 	return s
+}
+
+// walkTo puts a trip on the bench whose every name is a title.
+func walkTo(t testing.TB, s *Site, title string) {
+	t.Helper()
+	text, err := os.ReadFile("../docs/examples/ten-days.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, _, err := sheet.ReadTrip("ten-days.toml", text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x.Title, x.Notes, x.Currency, x.Draws = title, title, title, 1_000
+	for i := range x.Legs {
+		x.Legs[i].Name, x.Legs[i].Boils[0].Name = title, title
+	}
+	x.Rules[0].Place, x.Rules[0].Text, x.Rules[0].Checked, x.Rules[0].Link = title, title, title, title
+	x.Shelf.Stoves[0].Name, x.Shelf.Vessels[0].Name, x.Shelf.Parts[0].Name = title, title, title
+	x.Past[0].Trip, x.Past[0].Stove = title, title
+	if _, _, err := s.Bench.PutTrip(t.Context(), x, nil); err != nil {
+		t.Fatalf("%q: %v", title, err)
+	}
 }
 
 func TestWhatPeopleWroteStaysTextOnEveryPage(t *testing.T) {

@@ -242,8 +242,8 @@ func recordID(text string) (journal.ID, error) {
 func topicWords(t bench.Topic) string {
 	words := t.Kind + " " + t.Name
 	switch {
-	case t.Kind == "trial":
-		words = "the trial " + t.Name
+	case t.Kind == "trial", t.Kind == "trip":
+		words = "the " + t.Kind + " " + t.Name
 	case t.Title != "":
 		words += " of " + t.Title
 	}
@@ -256,8 +256,8 @@ func topicWords(t bench.Topic) string {
 // topicPage is the page of what a record is about, "" where there is none.
 func topicPage(t bench.Topic) string {
 	switch t.Kind {
-	case "trial":
-		return at("trial", t.Name)
+	case "trial", "trip":
+		return at(t.Kind, t.Name)
 	case "burn":
 		return at("trial", t.Title, "burn", t.Name)
 	case "burner", "pot", "lid", "screen", "stand", "fuel", "scale", "thermometer", "barometer", "measure":

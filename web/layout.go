@@ -14,6 +14,7 @@ import (
 	"strings"
 	"sync"
 
+	"fairburn/carry"
 	"fairburn/quantity"
 	"fairburn/report"
 	"fairburn/web/guard"
@@ -29,6 +30,8 @@ var functions = template.FuncMap{
 	"sprite":    report.Sprite,
 	"capital":   capital,
 	"photoPath": photoPath,
+	"days":      func(t carry.Trip) string { return counted(daysOf(&t), "day") },
+	"clock":     func(d interface{ Seconds() float64 }) string { return clock(d.Seconds()) },
 }
 
 // sharedFiles hold what several pages show.
@@ -56,7 +59,7 @@ func parsePages() map[string]*template.Template {
 // frame is what the layout needs of every page.
 type frame struct {
 	Title    string // of the page
-	Section  string // "trials", "shelf", "journal" or "devices"
+	Section  string // "trials", "trips", "shelf", "journal" or "devices"
 	Live     string // title of the trial whose changes reload the page; "*" for any
 	Units    string
 	Other    string // the units it is not in
@@ -189,6 +192,7 @@ func (s *Site) files(mux *http.ServeMux) {
 	}
 	serve("style.css", "text/css; charset=utf-8", append(report.Style(), own("app.css")...))
 	serve("script.js", "text/javascript; charset=utf-8", append(report.Script(), own("app.js")...))
+	serve("carry.js", "text/javascript; charset=utf-8", own("carry.js"))
 	for _, name := range timingScripts {
 		serve("timing/"+name, "text/javascript; charset=utf-8", own("timing/"+name))
 	}

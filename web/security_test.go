@@ -98,7 +98,7 @@ func reachable(s *Site) []string {
 	all := slices.Collect(maps.Keys(s.pages()))
 	all = slices.AppendSeq(all, maps.Keys(s.ownerPages()))
 	slices.Sort(all)
-	return append(all, "GET /timing/page.js", "GET /nowhere")
+	return append(all, "GET /timing/page.js", "GET /carry.js", "GET /nowhere")
 }
 
 // recordsOf counts what the bench holds.

@@ -8,7 +8,7 @@
 //
 // Read site.go (the addresses), view.go (a trial worked out once and kept),
 // layout.go (what all pages share), then one page: trials.go, burn.go, shelf.go,
-// setup.go, timing.go with marks.go, verdict.go, journal.go, devices.go.
+// setup.go, timing.go with marks.go, verdict.go, trips.go, journal.go, devices.go.
 package web
 
 import (
@@ -49,6 +49,7 @@ type Config struct {
 type Site struct {
 	Config
 	views  views
+	walks  tripViews
 	logs   untilChanged[int, listedLog]       // by the records passed over
 	things untilChanged[[2]string, thingView] // by kind and name
 	live   live
@@ -97,7 +98,7 @@ func (s *Site) pages() map[string]handler {
 		"POST /units": s.setUnits,
 		"POST /undo":  s.undo,
 	}
-	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.journalPages()} {
+	for _, part := range []map[string]handler{s.trialPages(), s.burnPages(), s.shelfPages(), s.timingPages(), s.verdictPages(), s.tripPages(), s.journalPages()} {
 		for pattern, h := range part {
 			pages[pattern] = h
 		}
@@ -211,6 +212,10 @@ func (s *Site) standing(kind, subject, page string) string {
 		return page
 	case kind == "trial":
 		return "/"
+	case kind == "trip":
+		if _, _, err := s.Bench.Trip(subject); errors.Is(err, bench.ErrUnknown) {
+			return "/trips"
+		}
 	case kind == "burn":
 		page, _, _ = strings.Cut(page, "/burn/")
 	case strings.HasPrefix(page, "/shelf/"):

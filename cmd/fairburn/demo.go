@@ -3,7 +3,7 @@ package main
 import (
 	"context"
 	"crypto/rand"
-	_ "embed"
+	"embed"
 	"errors"
 	"fmt"
 	"os"
@@ -32,6 +32,11 @@ var demoSheet []byte
 //go:embed demo_next.toml
 var demoNext []byte
 
+// demoTrips are two invented trips, the same as among the examples of the documents.
+//
+//go:embed demo_weekend.toml demo_ten_days.toml
+var demoTrips embed.FS
+
 func (a *app) demoCommand() *cobra.Command {
 	var once bool
 	var out string
@@ -40,9 +45,9 @@ func (a *app) demoCommand() *cobra.Command {
 		Use:   "demo",
 		Short: "judge an invented trial, then open its bench on this machine",
 		Long: `demo judges an invented trial of four burners, prints the verdict, writes the
-report and the sheet it came from, and opens a bench that holds the trial, and a
-second one still to be burned, until it is stopped with Ctrl-C. That bench is thrown
-away then. Nothing leaves the machine, unless --lan lets a phone in.
+report and the sheet it came from, and opens a bench that holds the trial, a second
+one still to be burned, and two trips to pack for, until it is stopped with Ctrl-C.
+That bench is thrown away then. Nothing leaves the machine, unless --lan lets a phone in.
 
 Exit codes: 0 done, 1 failed, 2 misused.`,
 		Example: `  fairburn demo
@@ -120,7 +125,8 @@ func demoBench(ctx context.Context) (*openedBench, error) {
 	return o, nil
 }
 
-// fill takes the judged trial, and one with a plan whose gear that one brought.
+// fill takes the judged trial, one with a plan whose gear that one brought, and the
+// trips.
 func (o *openedBench) fill(ctx context.Context) error {
 	key, err := journal.NewKey(rand.Reader)
 	if err != nil {
@@ -146,8 +152,27 @@ func (o *openedBench) fill(ctx context.Context) error {
 		return err
 	}
 	next.Plan = p.Plan
-	_, _, err = o.Put(ctx, bench.Edit{Kind: "trial", Thing: next})
-	return err
+	if _, _, err = o.Put(ctx, bench.Edit{Kind: "trial", Thing: next}); err != nil {
+		return err
+	}
+	return o.fillTrips(ctx)
+}
+
+func (o *openedBench) fillTrips(ctx context.Context) error {
+	for _, name := range []string{"demo_weekend.toml", "demo_ten_days.toml"} {
+		text, err := demoTrips.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		t, _, err := sheet.ReadTrip(name, text)
+		if err != nil {
+			return err
+		}
+		if _, _, err := o.PutTrip(ctx, t, nil); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (a *app) judgeDemo() (*trial.Reduced, *verdict.Verdict, error) {

@@ -12,6 +12,23 @@ import (
 	"time"
 )
 
+// The trips of the demo are those of the documents.
+func TestTheDemosTripsAreTheExamples(t *testing.T) {
+	for name, example := range map[string]string{"demo_weekend.toml": "weekend.toml", "demo_ten_days.toml": "ten-days.toml"} {
+		own, err := demoTrips.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		theirs, err := os.ReadFile(filepath.Join("../../docs/examples", example))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(own, theirs) {
+			t.Errorf("%s differs from docs/examples/%s: copy it anew", name, example)
+		}
+	}
+}
+
 // The demo's bench is served until its context ends; then its address is free
 // and the bench is gone.
 func TestServeStopsWithItsContext(t *testing.T) {
@@ -30,7 +47,8 @@ func TestServeStopsWithItsContext(t *testing.T) {
 		ended <- a.serve(ctx, b, serving{addr: "127.0.0.1:0", ready: func(at string) { told <- at }})
 	}()
 	address := <-told
-	for path, want := range map[string]string{"/": "Four burners for an autumn walk", "/trial/Tansy%20against%20Yarrow%20on%20a%20frosty%20morning/bench": "Set up the next burn"} {
+	for path, want := range map[string]string{"/": "Four burners for an autumn walk", "/trial/Tansy%20against%20Yarrow%20on%20a%20frosty%20morning/bench": "Set up the next burn",
+		"/trips": "A summer weekend", "/trip/A%20summer%20weekend": "Chance of running dry", "/trip/Ten%20cold%20days%20for%20two/card": "Marks for the cap"} {
 		answer, err := http.Get(address + path)
 		if err != nil {
 			t.Fatal(err)

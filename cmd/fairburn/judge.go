@@ -121,12 +121,17 @@ const (
 // writeCharts writes every chart of the verdict three times: SVG for pages,
 // PDF for print, PNG for editors.
 func writeCharts(dir string, v *verdict.Verdict, r *trial.Reduced, o report.Options) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return hinted{fmt.Errorf("cannot make the folder for the charts: %w", err), "name another with --charts"}
-	}
 	charts, err := report.Charts(v, r, o.System, report.Layout{Width: chartWidth, Alone: true})
 	if err != nil {
 		return fmt.Errorf("cannot draw the charts: %w", err)
+	}
+	return saveCharts(dir, charts)
+}
+
+// saveCharts writes charts into a folder, each three times.
+func saveCharts(dir string, charts []report.Chart) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return hinted{fmt.Errorf("cannot make the folder for the charts: %w", err), "name another with --charts"}
 	}
 	const mmPerPixel = 25.4 / 96
 	made := time.Now()

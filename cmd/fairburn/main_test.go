@@ -111,17 +111,21 @@ func TestEveryHelpHasExamplesAndExitCodes(t *testing.T) {
 
 // TestHelpExamplesRun runs every example in every help; none may be misused.
 func TestHelpExamplesRun(t *testing.T) {
+	weekend, err := os.ReadFile("../../docs/examples/weekend.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
 	dir := t.TempDir()
 	t.Chdir(dir)
 	t.Setenv("XDG_CACHE_HOME", dir)
 	t.Setenv("XDG_DATA_HOME", dir)
-	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n"} {
+	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n", "weekend.toml": string(weekend)} {
 		if err := os.WriteFile(name, []byte(data), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
 	certificate(t)
-	for _, line := range []string{"fairburn take trial.toml", "fairburn take trial.toml --bench club.db", "fairburn records from-rowan.txt"} {
+	for _, line := range []string{"fairburn take trial.toml", "fairburn take trial.toml --bench club.db", "fairburn take weekend.toml", "fairburn records from-rowan.txt"} {
 		runExample(t, line) // the bench and the file that examples name
 	}
 	tried := map[string]bool{} // root repeats examples of its commands

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -14,7 +15,7 @@ import (
 // that holds the demo's sheet as trial.toml.
 func TestReadmeExamplesRun(t *testing.T) {
 	var lines []string
-	for _, name := range []string{"../../README.md", "../../docs/sheet.md"} {
+	for _, name := range []string{"../../README.md", "../../docs/sheet.md", "../../docs/trip.md"} {
 		text, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)
@@ -27,6 +28,9 @@ func TestReadmeExamplesRun(t *testing.T) {
 		t.Fatalf("found %d examples, expected more: %q", len(lines), lines)
 	}
 	dir := t.TempDir()
+	if err := os.CopyFS(filepath.Join(dir, "docs", "examples"), os.DirFS("../../docs/examples")); err != nil {
+		t.Fatal(err)
+	}
 	t.Chdir(dir)
 	t.Setenv("XDG_CACHE_HOME", dir)
 	t.Setenv("XDG_DATA_HOME", dir)
@@ -38,6 +42,7 @@ func TestReadmeExamplesRun(t *testing.T) {
 	certificate(t)
 	for _, line := range lines {
 		if complete(line) {
+			t.Log(line)
 			runExample(t, line)
 		}
 	}
@@ -51,7 +56,10 @@ func complete(line string) bool {
 	}
 	args := words(line)
 	c, rest, err := (&app{}).root().Find(args[1:])
-	return err == nil && c.Runnable() && c.ValidateArgs(rest) == nil && !(c.Name() == "claim" && len(args) == 3)
+	if err != nil || !c.Runnable() || c.ParseFlags(rest) != nil {
+		return false
+	}
+	return c.ValidateArgs(c.Flags().Args()) == nil && !(c.Name() == "claim" && len(args) == 3)
 }
 
 // TestReadmeShowsWhatTheDemoPrints holds the verdict that the README quotes to

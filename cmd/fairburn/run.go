@@ -102,6 +102,7 @@ would settle the rest.
   fairburn plan trial.toml --snuffed 4
   fairburn open
   fairburn take trial.toml
+  fairburn carry weekend.toml --trial trial.toml
   fairburn ask boil --elevation "640 m"`,
 		Version:       version,
 		SilenceErrors: true,
@@ -128,6 +129,7 @@ would settle the rest.
 	f.StringVar(&a.bench, "bench", "", "bench file, or a postgres:// address; without it, bench.db in the user's data folder")
 	_ = root.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
 	addGroup(root, "trial", "Judging a trial:", a.demoCommand(), a.judgeCommand(), a.reduceCommand(), a.planCommand(), a.askCommand())
+	addGroup(root, "trip", "Packing for a trip:", a.carryCommand())
 	addGroup(root, "bench", "Keeping trials on a bench:", a.openCommand(), a.takeCommand(), a.trialsCommand(), a.historyCommand(), a.exportCommand(),
 		a.verifyCommand(), a.backupCommand(), a.recordsCommand(), a.mergeCommand(), a.shunCommand())
 	root.AddCommand(manCommand())

@@ -22,6 +22,7 @@ func (a *app) takeCommand() *cobra.Command {
 		Long: `take keeps on the bench what is new in each sheet: what is said of the trial as a
 whole, every burn, and every thing on the shelf, each as a signed record. Burn
 tables belong to the sheet, or the title of a trial on the bench, before them.
+The sheet of a trip is kept whole.
 
 Nothing is lost. Taking the same again adds nothing. A changed burn is recorded
 beside the old one and counts in its place; a burn that should not count gets the
@@ -51,10 +52,34 @@ kept as a proposal.
 	return c
 }
 
-// taken is one trial to be taken.
+// taken is one trial or trip to be taken.
 type taken struct {
 	*trial.Trial
+	trip *sheet.Trip
 	read []finding.Finding
+}
+
+// loadTaken reads a sheet with its tables, or the sheet of a trip.
+func (a *app) loadTaken(ctx context.Context, names []string) (x taken, err error) {
+	x.Trial, x.read, err = a.load(ctx, names)
+	if !errors.Is(err, sheet.ErrTrip) || len(names) > 1 {
+		return x, err
+	}
+	data, err := a.readFile(names[0])
+	if err != nil {
+		return x, err
+	}
+	x.trip, x.read, err = sheet.ReadTrip(names[0], data)
+	return x, err
+}
+
+// into takes it into the bench.
+func (x taken) into(ctx context.Context, b *openedBench, clash bench.Clash) (bench.Report, error) {
+	if x.trip == nil {
+		return b.Take(ctx, x.Trial, clash)
+	}
+	r, _, err := b.PutTrip(ctx, x.trip, nil)
+	return r, err
 }
 
 // take reads everything before it opens the bench, so that a sheet that cannot
@@ -62,16 +87,16 @@ type taken struct {
 func (a *app) take(ctx context.Context, names []string, clash bench.Clash, name string) error {
 	var all []taken
 	for _, group := range bySheet(names) {
-		t, fs, err := a.load(ctx, group)
+		t, err := a.loadTaken(ctx, group)
 		if err != nil {
 			return err
 		}
-		a.heed(fs)
-		if worst, _ := finding.Worst(fs); worst == finding.Fault {
-			a.tell(fs)
+		a.heed(t.read)
+		if worst, _ := finding.Worst(t.read); worst == finding.Fault {
+			a.tell(t.read)
 			return hinted{fmt.Errorf("%s: some of it cannot be read, so nothing was taken", group[0]), "mend what is named above and take it again"}
 		}
-		all = append(all, taken{t, fs})
+		all = append(all, t)
 	}
 	b, err := a.openBench(ctx, true, name)
 	if err != nil {
@@ -99,7 +124,7 @@ func bySheet(names []string) [][]string {
 func (a *app) takeInto(ctx context.Context, b *openedBench, all []taken, clash bench.Clash) ([]bench.Report, error) {
 	var reports []bench.Report
 	for _, t := range all {
-		r, err := b.Take(ctx, t.Trial, clash)
+		r, err := t.into(ctx, b, clash)
 		a.tell(append(t.read, r.Findings...))
 		a.heed(r.Findings)
 		if errors.Is(err, bench.ErrRefused) {
@@ -138,27 +163,24 @@ func (a *app) writeTaken(b *openedBench, reports []bench.Report) error {
 
 func (a *app) exportCommand() *cobra.Command {
 	return &cobra.Command{
-		Use:   "export TRIAL [FILE]",
-		Short: "write a trial on the bench as a sheet",
-		Long: `export puts a trial together from the records that stand and writes it as a sheet,
-to the file or to the terminal: the sheet that was taken, with every correction
-since. What records contradict is left out and named.
+		Use:   "export TITLE [FILE]",
+		Short: "write a trial or a trip on the bench as a sheet",
+		Long: `export puts a trial, or a trip, together from the records that stand and writes
+it as a sheet, to the file or to the terminal: the sheet that was taken, with
+every correction since. What records contradict is left out and named.
 
 ` + exitHelp,
 		Example: `  fairburn export "Four burners for an autumn walk"
   fairburn export "Four burners for an autumn walk" copy.toml`,
 		Args: between(1, 2, "a title and a file to write"),
 		RunE: func(c *cobra.Command, args []string) error {
-			t, fs, err := a.onBench(c.Context(), args[0])
+			text, fs, err := a.sheetOf(c.Context(), args[0])
 			if err != nil {
 				return err
 			}
 			a.heed(fs)
 			a.tell(fs)
-			text, err := sheet.Write(t)
 			switch {
-			case err != nil:
-				return err
 			case len(args) == 2:
 				return writeWhole(args[1], text)
 			case a.asJSON:
@@ -166,10 +188,34 @@ since. What records contradict is left out and named.
 					Title    string            `json:"title"`
 					Sheet    string            `json:"sheet"`
 					Findings []finding.Finding `json:"findings,omitempty"`
-				}{t.Title, string(text), fs})
+				}{args[0], string(text), fs})
 			}
 			_, err = a.out.Write(text)
 			return err
 		},
 	}
+}
+
+// sheetOf is the sheet of the trial of that title, else of the trip.
+func (a *app) sheetOf(ctx context.Context, title string) (text []byte, fs []finding.Finding, err error) {
+	err = a.withBench(ctx, false, func(b *openedBench) error {
+		t, found, err := b.Trial(title)
+		if err == nil {
+			fs = found
+			text, err = sheet.Write(t)
+			return err
+		}
+		trip, _, errTrip := b.Trip(title)
+		switch {
+		case !errors.Is(err, bench.ErrUnknown):
+			return err
+		case errors.Is(errTrip, bench.ErrUnknown):
+			return hinted{fmt.Errorf("%q is the title of no trial and no trip on the bench %s", title, b.place), "fairburn trials lists the trials"}
+		case errTrip != nil:
+			return errTrip
+		}
+		text, err = sheet.WriteTrip(trip)
+		return err
+	})
+	return text, fs, err
 }

@@ -24,10 +24,11 @@ import (
 	"fairburn/browsertest"
 )
 
-// The demo's trials: one is judged, the other still to be burned.
+// The demo's trials, one judged and the other still to be burned, and one of its trips.
 const (
 	judged = "Four burners for an autumn walk"
 	next   = "Tansy against Yarrow on a frosty morning"
+	cold   = "Ten cold days for two"
 )
 
 // shot is one picture of a page.
@@ -45,6 +46,7 @@ var shots = []shot{
 	{"shelf.png", "/shelf", browsertest.View{Width: 1180, Height: 800, Phone: false, Scheme: "light"}, "body"},
 	{"verdict.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 900, Phone: false, Scheme: "light"}, "body"},
 	{"pictures.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 1150, Phone: false, Scheme: "light"}, "#pictures"},
+	{"trip.png", "/trip/" + url.PathEscape(cold), browsertest.View{Width: 1180, Height: 1150, Phone: false, Scheme: "light"}, "body"},
 }
 
 func page(title, part string) string {
