@@ -156,7 +156,7 @@ const unlit = "not lit yet"
 // stages says of the burns at the stations how far they are, where they have not
 // ended.
 func (s *Site) stages(v *view) (map[string]string, error) {
-	bays, err := s.bays(v, 1)
+	bays, err := s.bays(v, mostStations)
 	stages := map[string]string{}
 	for _, x := range bays {
 		switch {
