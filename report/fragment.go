@@ -155,3 +155,6 @@ func PlanBody(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Fin
 func Findings(w io.Writer, fs []finding.Finding) error {
 	return fill(w, "said", "findings", Group(fs))
 }
+
+// HTML is the table for a page that holds Style, cards on a phone.
+func (t Table) HTML() template.HTML { return inline("table", t) }
