@@ -166,3 +166,6 @@ func byMoment(steps []plan.Step) (all []moment) {
 func Findings(w io.Writer, fs []finding.Finding) error {
 	return fill(w, "said", "findings", Group(fs))
 }
+
+// HTML is the table for a page that holds Style, cards on a phone.
+func (t Table) HTML() template.HTML { return inline("table", t) }

@@ -18,13 +18,13 @@ const mostLanes = 24
 func (c *charts) lanes() {
 	var groups []chart.LaneGroup
 	latest, count := 0.0, 0
+	all := Courses(c.r)
 	for _, e := range c.r.Entries {
 		g := chart.LaneGroup{Name: e.Name, Entry: look(c.r.Marker(e.Name))}
-		for i := range c.r.Results {
-			b := &c.r.Results[i]
-			if lane, ok := c.lane(b); ok && b.Entry == e.Name {
-				g.Lanes = append(g.Lanes, lane)
-				latest = max(latest, lane.EndAt)
+		for _, o := range all {
+			if o.Entry == e.Name {
+				g.Lanes = append(g.Lanes, c.lane(o))
+				latest = max(latest, o.End)
 			}
 		}
 		if n := len(g.Lanes); n > 0 {
@@ -52,8 +52,8 @@ func (c *charts) course(id, title string, latest float64, groups []chart.LaneGro
 func course(r *trial.Reduced, b *trial.Burned, sys quantity.System) ([]picture, error) {
 	return pictures(func(at Layout) ([]Chart, error) {
 		c := charts{document: document{r: r, u: Units(sys)}, at: at}
-		if lane, ok := c.lane(b); ok {
-			c.course("course", "The course of the burn", lane.EndAt, []chart.LaneGroup{{Name: b.Entry, Entry: look(r.Marker(b.Entry)), Lanes: []chart.Lane{lane}}})
+		if o, ok := courseOf(r, b); ok {
+			c.course("course", "The course of the burn", o.End, []chart.LaneGroup{{Name: b.Entry, Entry: look(r.Marker(b.Entry)), Lanes: []chart.Lane{c.lane(o)}}})
 		}
 		return c.all, c.err
 	})
@@ -64,46 +64,87 @@ var laneKeys = []chart.Key{
 	{Sign: chart.Ring, Words: "bloom"}, {Sign: chart.Flag, Words: "boil"}, {Sign: chart.ByItself, Words: "flame out by itself"}, {Sign: chart.PutOut, Words: "put out"},
 }
 
-// lane is one burn, and false when it has no end to draw to.
-func (c *charts) lane(b *trial.Burned) (chart.Lane, bool) {
-	o := b.Result.Outcome
-	at := func(m reduce.Metric) (float64, string, bool) {
-		f, ok := b.Result.Figure(m)
-		return f.Value, c.u.Value(m, f.Value), ok
-	}
-	boil, boilText, boiled := at(reduce.BoilTime)
-	end := max(o.End.Seconds(), o.Censor.Seconds())
-	heated := end
-	if boiled {
-		heated, end = boil, max(end, boil)
-	}
-	if !(end > 0) {
-		return chart.Lane{}, false
-	}
-	lane := chart.Lane{Name: "burn " + b.ID, EndAt: end}
-	if b.Void != "" {
-		lane.Name += ", void"
-	}
-	pot := min(o.PotOn.Seconds(), end)
-	add := func(from, to float64, tone chart.Tone, tip string) {
-		if to > from {
-			lane.Segments = append(lane.Segments, chart.Segment{From: from, To: to, Tone: tone, Tip: fmt.Sprintf("burn %s: %s, %s to %s", b.ID, tip, clock(from, 0), clock(to, 0))})
+// Course is how one burn went, in seconds from light.
+type Course struct {
+	Burn, Entry string
+	Marker      int
+	Block       string
+	Void        bool
+	PotOn       float64
+	Bloom, Boil float64 // 0: not marked
+	End         float64 // of the flame; of the watch where Ending is none
+	Ending      chart.End
+}
+
+// Courses are those of all burns that have an end to draw to, entry by entry.
+func Courses(r *trial.Reduced) []Course {
+	var all []Course
+	for _, e := range r.Entries {
+		for i := range r.Results {
+			if b := &r.Results[i]; b.Entry == e.Name {
+				if c, ok := courseOf(r, b); ok {
+					all = append(all, c)
+				}
+			}
 		}
 	}
-	add(0, pot, chart.Light, "lit, no pot")
-	add(pot, heated, chart.Full, "pot on, heating")
-	add(heated, end, chart.Half, "after the boil")
-	if bloom, text, ok := at(reduce.BloomTime); ok {
-		lane.Moments = append(lane.Moments, chart.Moment{At: bloom, Glyph: chart.Ring, Tip: "bloom at " + text})
+	return all
+}
+
+// courseOf is the course of one burn, and false when it has no end to draw to.
+func courseOf(r *trial.Reduced, b *trial.Burned) (Course, bool) {
+	at := func(m reduce.Metric) float64 {
+		f, _ := b.Result.Figure(m)
+		return f.Value
 	}
-	if boiled {
-		lane.Moments = append(lane.Moments, chart.Moment{At: boil, Glyph: chart.Flag, Tip: "boil at " + boilText, Label: boilText})
-	}
+	o := b.Result.Outcome
+	c := Course{Burn: b.ID, Entry: b.Entry, Marker: r.Marker(b.Entry), Block: b.Block, Void: b.Void != ""}
+	c.Bloom, c.Boil = at(reduce.BloomTime), at(reduce.BoilTime)
+	c.End = max(o.End.Seconds(), o.Censor.Seconds(), c.Boil)
 	switch {
 	case o.Snuffed:
-		lane.End, lane.EndTip = chart.PutOut, "put out at "+clock(o.End.Seconds(), 0)
+		c.Ending = chart.PutOut
 	case o.End > 0:
-		lane.End, lane.EndTip, lane.EndAt = chart.ByItself, "flame out at "+clock(o.End.Seconds(), 0), o.End.Seconds()
+		c.Ending, c.End = chart.ByItself, o.End.Seconds()
 	}
-	return lane, true
+	c.PotOn = min(o.PotOn.Seconds(), c.End)
+	return c, c.End > 0
+}
+
+// Heated is until when the water was on its way to the boil.
+func (c Course) Heated() float64 {
+	if c.Boil > 0 {
+		return c.Boil
+	}
+	return c.End
+}
+
+// lane draws a course.
+func (c *charts) lane(o Course) chart.Lane {
+	lane := chart.Lane{Name: "burn " + o.Burn, EndAt: o.End, End: o.Ending}
+	if o.Void {
+		lane.Name += ", void"
+	}
+	add := func(from, to float64, tone chart.Tone, tip string) {
+		if to > from {
+			lane.Segments = append(lane.Segments, chart.Segment{From: from, To: to, Tone: tone, Tip: fmt.Sprintf("burn %s: %s, %s to %s", o.Burn, tip, clock(from, 0), clock(to, 0))})
+		}
+	}
+	add(0, o.PotOn, chart.Light, "lit, no pot")
+	add(o.PotOn, o.Heated(), chart.Full, "pot on, heating")
+	add(o.Heated(), o.End, chart.Half, "after the boil")
+	if o.Bloom > 0 {
+		lane.Moments = append(lane.Moments, chart.Moment{At: o.Bloom, Glyph: chart.Ring, Tip: "bloom at " + c.u.Value(reduce.BloomTime, o.Bloom)})
+	}
+	if o.Boil > 0 {
+		text := c.u.Value(reduce.BoilTime, o.Boil)
+		lane.Moments = append(lane.Moments, chart.Moment{At: o.Boil, Glyph: chart.Flag, Tip: "boil at " + text, Label: text})
+	}
+	switch o.Ending {
+	case chart.PutOut:
+		lane.EndTip = "put out at " + clock(o.End, 0)
+	case chart.ByItself:
+		lane.EndTip = "flame out at " + clock(o.End, 0)
+	}
+	return lane
 }

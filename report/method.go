@@ -68,6 +68,9 @@ var cautions = []string{
 	"Local rules and the maker's instructions lead. Nothing here claims that any of this is safe, legal or approved.",
 }
 
+// Cautions are the usual ones, for every document.
+func Cautions() []string { return slices.Clone(cautions) }
+
 // BuiltTable says what the entries are, as built or as bought.
 func BuiltTable(v *verdict.Verdict, r *trial.Reduced) Table {
 	t := Table{ID: "built", Caption: "As built or as bought", Columns: columns("*entry", "*burner", "*family", "*jets", "*changed", "*notes")}

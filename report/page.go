@@ -150,7 +150,13 @@ func newPage(v *verdict.Verdict, r *trial.Reduced, o Options) (*reportPage, erro
 // look puts style sheet and script into the page and allows exactly these two.
 func (p *reportPage) look() {
 	p.Style, p.Script = template.CSS(Style()), template.JS(Script())
-	p.Policy = fmt.Sprintf("default-src 'none'; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", hash(string(p.Style)), hash(string(p.Script)))
+	p.Policy = Policy(string(p.Style), string(p.Script))
+}
+
+// Policy is the content security policy of a page that stands alone: exactly this
+// style sheet and this script, and nothing of a network.
+func Policy(style, script string) string {
+	return fmt.Sprintf("default-src 'none'; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", hash(style), hash(script))
 }
 
 // hash names a text in a content security policy.
