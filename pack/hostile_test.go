@@ -12,6 +12,7 @@ import (
 	"syscall"
 	"testing"
 	"testing/fstest"
+	"unicode/utf8"
 
 	"fairburn/finding"
 )
@@ -93,7 +94,7 @@ func TestHostileZipsAreRefused(t *testing.T) {
 				t.Errorf("%s: severity or remedy of %v", c.what, f)
 			}
 		}
-		if !strings.Contains(all, c.want) || strings.ContainsAny(all, "\x1b\u202e\xff") {
+		if !strings.Contains(all, c.want) || strings.ContainsAny(all, "\x1b\u202e") || !utf8.ValidString(all) {
 			t.Errorf("%s: got %q, want %s", c.what, all, c.want)
 		}
 	}
@@ -242,6 +243,10 @@ func TestWhatIsNoPack(t *testing.T) {
 		{change(`"edition"`, `"Edition"`), ErrNoPack, "this is no pack: pack.json, line 7: read "},
 		{change(`  "title"`, "\t\"title\""), ErrNoPack, "line 4"},
 		{manifest + "{}", ErrNoPack, "pack.json cannot be read"},
+		{change(`Two invented`, `Two\u001b[2J invented`), ErrRefused, `the pack was refused: pack.json: the text "Two\x1b[2J invented cans" holds a control character, expected words on one line`},
+		{change(`Two invented`, "Two\u202e invented"), ErrRefused, `holds a control character`},
+		{change(`"sha256": "`, `"sha256": "x`), ErrRefused, `is no SHA-256, expected 64 digits 0 to 9 and a to f`},
+		{manifest + strings.Repeat(" ", largestManifest), ErrRefused, "expected at most 8388608"},
 		{change(`"path": "report.html"`, `"path": "../../report.html"`), ErrRefused, `the pack was refused: pack.json: file "../../report.html" has a path that leaves the pack`},
 		{change(`"path": "report.html"`, `"path": "a.html"`), ErrRefused, `the pack was refused: pack.json: file "a.html" is listed after "data/burns.csv", expected the order of names`},
 		{change(`"path": "report.html"`, `"path": "pack.json"`), ErrRefused, `differ by no more than the case of letters`},
@@ -256,6 +261,25 @@ func TestWhatIsNoPack(t *testing.T) {
 	}
 	if _, _, err := readZip([]byte("no zip at all"), DefaultLimits()); !errors.Is(err, ErrNoPack) {
 		t.Errorf("no zip: %v", err)
+	}
+}
+
+// TestAnEndlessListIsNotTakenIn: a zip whose list of files is longer than so many
+// files need is refused before the list is in memory.
+func TestAnEndlessListIsNotTakenIn(t *testing.T) {
+	var many []put
+	for i := range 2000 {
+		many = append(many, put{fmt.Sprintf("%0150d", i), 0o644, nil})
+	}
+	data := zipOf(t, many...)
+	l := DefaultLimits()
+	l.Files = 300
+	if _, _, err := readZip(data, l); !errors.Is(err, ErrRefused) || err.Error() != "the pack was refused: its list of files is longer than 300 files need" {
+		t.Errorf("got %v", err)
+	}
+	l.Files = 2100
+	if _, _, err := readZip(data, l); err != nil {
+		t.Errorf("within the limit: %v", err)
 	}
 }
 

@@ -2,17 +2,22 @@ package pack
 
 import (
 	"bytes"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"path"
 	"strings"
 	"time"
+	"unicode"
 )
 
 // Version is the version of the layout that New writes. Every version that was
 // ever written stays readable.
 const Version = 1
+
+// largestManifest is more than a list of DefaultLimits' files takes.
+const largestManifest = 8 << 20
 
 // Manifest is what pack.json says.
 type Manifest struct {
@@ -67,10 +72,17 @@ func newManifest(a About) (Manifest, error) {
 	case a.Earlier == nil && len(a.Changed) > 0:
 		return Manifest{}, errors.New("the pack says what changed and not since when, expected the earlier edition too")
 	}
-	return Manifest{
-		Pack: Version, Tool: a.Tool, Title: a.Title, Invented: a.Invented, Made: a.Made.UTC().Truncate(time.Second),
-		Edition: 1, Changed: a.Changed, From: a.From, List: []Listed{},
-	}, nil
+	m := Manifest{
+		Pack: Version, Tool: oneLine(a.Tool), Title: oneLine(a.Title), Invented: a.Invented,
+		Made: a.Made.UTC().Truncate(time.Second), Edition: 1, List: []Listed{},
+	}
+	for _, s := range a.Changed {
+		m.Changed = append(m.Changed, oneLine(s))
+	}
+	for _, s := range a.From {
+		m.From = append(m.From, Source{oneLine(s.Kind), oneLine(s.Name), s.SHA256})
+	}
+	return m, nil
 }
 
 // encode writes pack.json: indented, keys in the order of the fields, UTF-8.
@@ -88,6 +100,9 @@ func (m Manifest) encode() []byte {
 // write differently (a key twice, a key that it does not know, other spacing) is
 // no manifest, so that two readers cannot take it for two things.
 func decode(data []byte) (Manifest, error) {
+	if len(data) > largestManifest {
+		return Manifest{}, fmt.Errorf("%w: %s has %d bytes, expected at most %d", ErrRefused, ManifestName, len(data), largestManifest)
+	}
 	var version struct {
 		Pack int `json:"pack"`
 	}
@@ -116,9 +131,54 @@ func decode(data []byte) (Manifest, error) {
 	return m, nil
 }
 
-// check refuses a list that cannot be laid into a folder on every system, or
-// that can be read in two ways.
+// check refuses texts that a terminal would obey, and what checkList does.
 func (m Manifest) check() error {
+	texts, sums := append([]string{m.Tool, m.Title}, m.Changed...), []string{}
+	for _, s := range m.From {
+		texts, sums = append(texts, s.Kind, s.Name), append(sums, s.SHA256)
+	}
+	for _, f := range m.List {
+		texts, sums = append(texts, f.Says), append(sums, f.SHA256)
+	}
+	for _, c := range m.Changes {
+		texts, sums = append(texts, c.Path, string(c.What)), append(sums, c.Was, c.Is)
+	}
+	if m.Supersedes != nil {
+		sums = append(sums, m.Supersedes.SHA256)
+	}
+	for _, s := range texts {
+		if strings.ContainsFunc(s, commands) {
+			return fmt.Errorf("the text %.80q holds a control character, expected words on one line", s)
+		}
+	}
+	for _, s := range sums {
+		if _, err := hex.DecodeString(s); err != nil || len(s) != 0 && len(s) != 64 || s != strings.ToLower(s) {
+			return fmt.Errorf("%.80q is no SHA-256, expected 64 digits 0 to 9 and a to f", s)
+		}
+	}
+	return m.checkList()
+}
+
+// commands tells characters that a terminal obeys, or that turn the direction of
+// what follows, from those that are read.
+func commands(r rune) bool {
+	return unicode.IsControl(r) || r >= '\u202a' && r <= '\u202e' || r >= '\u2066' && r <= '\u2069' || r == '\u2028' || r == '\u2029'
+}
+
+// oneLine is a text as a manifest has it: a line break or another command in it
+// becomes a space.
+func oneLine(s string) string {
+	return strings.Map(func(r rune) rune {
+		if commands(r) {
+			return ' '
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\uFFFD"))
+}
+
+// checkList refuses a list that cannot be laid into a folder on every system, or
+// that can be read in two ways.
+func (m Manifest) checkList() error {
 	seen := map[string]string{strings.ToLower(ManifestName): ManifestName, strings.ToLower(SumsName): SumsName}
 	last := ""
 	for _, f := range m.List {

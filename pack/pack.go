@@ -23,7 +23,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -76,17 +75,16 @@ func New(a About, files []File) (*Pack, error) {
 		return nil, err
 	}
 	for _, f := range files {
-		m.List = append(m.List, Listed{Path: f.Path, Bytes: int64(len(f.Data)), SHA256: sum(f.Data), Says: f.Says})
+		m.List = append(m.List, Listed{Path: f.Path, Bytes: int64(len(f.Data)), SHA256: sum(f.Data), Says: oneLine(f.Says)})
 	}
 	if err := m.check(); err != nil {
 		return nil, err
 	}
 	m.supersede(a.Earlier)
-	manifest := m.encode()
-	if _, err := decode(manifest); err != nil { // a text that is no UTF-8
-		return nil, fmt.Errorf("what is said of the pack would not be read again: %w", err)
+	for i := range files {
+		files[i].Says = m.List[i].Says
 	}
-	return &Pack{Manifest: m, Files: files, manifest: manifest}, nil
+	return &Pack{Manifest: m, Files: files, manifest: m.encode()}, nil
 }
 
 // Sum is the SHA-256 of pack.json, in hexadecimal: the name of this edition.

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -17,6 +18,7 @@ import (
 	"fairburn/finding"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 var made = time.Date(2026, 3, 4, 5, 6, 7, 0, time.UTC)
@@ -226,8 +228,25 @@ func TestWhatCannotBePublished(t *testing.T) {
 	if _, err := New(about(), one("d/"+strings.Repeat("x", 158))); err != nil {
 		t.Errorf("a name of 160 bytes: %v", err)
 	}
-	if _, err := New(with(func(a *About) { a.Title = "\xff" }), nil); err == nil {
-		t.Error("a title that is no UTF-8 was taken")
+	if _, err := New(with(func(a *About) { a.From = []Source{{SHA256: "abc"}} }), nil); err == nil || err.Error() != `"abc" is no SHA-256, expected 64 digits 0 to 9 and a to f` {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestTextsAreOneLine: what a terminal would obey is no part of a text.
+func TestTextsAreOneLine(t *testing.T) {
+	a := about()
+	a.Title, a.Tool, a.From = "two\nlines\x1b[2J \xff", "tool\u202e", []Source{{Kind: "sheet", Name: "a\tb"}}
+	p := newPack(t, a, []File{{"a.txt", nil, "says\r\nso"}})
+	got, found, err := Read(folder(p), DefaultLimits())
+	if err != nil || len(found) > 0 {
+		t.Fatalf("%v %v", err, found)
+	}
+	if diff := cmp.Diff(p, got, cmp.AllowUnexported(Pack{}), cmpopts.EquateEmpty()); diff != "" {
+		t.Errorf("(-written +read)\n%s", diff)
+	}
+	if got.Title != "two lines [2J \uFFFD" || got.Tool != "tool " || got.From[0].Name != "a b" || got.Files[0].Says != "says  so" {
+		t.Errorf("%+v", got.Manifest)
 	}
 }
 
@@ -290,5 +309,19 @@ func TestZipIsReadByTheStandardLibraryAlone(t *testing.T) {
 	}
 	if want := []string{"SHA256SUMS", "data/burns.csv", "pack.json", "report.html", "sheet.toml"}; !slices.Equal(names, want) {
 		t.Errorf("got %v", names)
+	}
+}
+
+// BenchmarkReadZip reads a pack of 500 files of 20 kB.
+func BenchmarkReadZip(b *testing.B) {
+	var files []File
+	for i := range 500 {
+		files = append(files, File{Path: fmt.Sprintf("data/%03d.csv", i), Data: bytes.Repeat([]byte(fmt.Sprintf("%d,407,23.3 g\n", i)), 1500)})
+	}
+	data := zipped(b, newPack(b, about(), files))
+	for b.Loop() {
+		if _, _, err := readZip(data, DefaultLimits()); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

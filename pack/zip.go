@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"strings"
 
 	"fairburn/finding"
@@ -38,10 +39,15 @@ func ReadZip(r io.ReaderAt, size int64, l Limits) (*Pack, []finding.Finding, err
 	if size > l.Total {
 		return nil, nil, fmt.Errorf("%w: it has %d bytes, expected at most %d", ErrRefused, size, l.Total)
 	}
-	z, err := zip.NewReader(r, size)
-	if err != nil && !errors.Is(err, zip.ErrInsecurePath) { // such a path is named below
+	list := &metered{r, int64(l.Files)*listed + 1<<17}
+	z, err := zip.NewReader(list, size)
+	switch {
+	case list.left < 0:
+		return nil, nil, fmt.Errorf("%w: its list of files is longer than %d files need", ErrRefused, l.Files)
+	case err != nil && !errors.Is(err, zip.ErrInsecurePath): // such a path is named below
 		return nil, nil, fmt.Errorf("%w: it is no zip (%w); give the folder or the .zip that was published", ErrNoPack, err)
 	}
+	list.left = math.MaxInt64
 	var ms []member
 	for _, f := range z.File {
 		m := member{path: f.Name, mode: f.Mode(), bytes: f.UncompressedSize64, packed: f.CompressedSize64, open: f.Open}
@@ -51,6 +57,24 @@ func ReadZip(r io.ReaderAt, size int64, l Limits) (*Pack, []finding.Finding, err
 		ms = append(ms, m)
 	}
 	return read(unwrapped(ms), l)
+}
+
+// listed is the most bytes that the list at the end of a zip needs for a file
+// with a name of the longest kind.
+const listed = 512
+
+// metered is a zip of which only so much may be read: the library takes the whole
+// list of files into memory, whatever its length.
+type metered struct {
+	io.ReaderAt
+	left int64
+}
+
+func (m *metered) ReadAt(p []byte, at int64) (int, error) {
+	if m.left -= int64(len(p)); m.left < 0 {
+		return 0, io.ErrUnexpectedEOF
+	}
+	return m.ReaderAt.ReadAt(p, at)
 }
 
 // unwrapped takes off the one folder that all files lie in, if that is where

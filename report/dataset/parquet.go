@@ -124,7 +124,7 @@ func plain(b []byte, f field, cells []any) ([]byte, error) {
 			}
 		}
 		if kindOf(x) != f.kind {
-			return nil, fmt.Errorf("column %s holds a %T (%v), expected a %s", f.name, x, x, f.kind)
+			return nil, fmt.Errorf("column %s holds a %T (%v), expected type %s", f.name, x, x, f.kind)
 		}
 	}
 	return append(b, bits...), nil

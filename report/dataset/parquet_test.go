@@ -171,7 +171,7 @@ func TestPagesAreJoined(t *testing.T) {
 
 func TestACellOfAnotherKindIsRefused(t *testing.T) {
 	x := table{name: "t", fields: []field{{name: "n", kind: integer}}, rows: [][]any{{1.5}}}
-	if _, err := x.parquet(); err == nil || err.Error() != "column n holds a float64 (1.5), expected a integer" {
+	if _, err := x.parquet(); err == nil || err.Error() != "column n holds a float64 (1.5), expected type integer" {
 		t.Errorf("got %v", err)
 	}
 }

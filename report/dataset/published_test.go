@@ -15,6 +15,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"fairburn/pack"
 )
 
 // The rules of Data Package 2.0 that concern what is written here, each with the
@@ -115,7 +117,7 @@ func keepsResource(t *testing.T, r map[string]any, data []byte) {
 }
 
 // keepsTable holds the CSV to its schema.
-func keepsTable(t *testing.T, name string, r map[string]any, files map[string]packFile, all map[string]map[string]any) {
+func keepsTable(t *testing.T, name string, r map[string]any, files map[string]pack.File, all map[string]map[string]any) {
 	schema := r["schema"].(map[string]any)
 	lines, err := csv.NewReader(bytes.NewReader(files[Folder+"/"+r["path"].(string)].Data)).ReadAll()
 	if err != nil {
@@ -126,7 +128,7 @@ func keepsTable(t *testing.T, name string, r map[string]any, files map[string]pa
 	for i, x := range fields {
 		f := x.(map[string]any)
 		names = append(names, f["name"].(string))
-		keepsField(t, name, f, column2(lines[1:], i))
+		keepsField(t, name, f, cellsOf(lines[1:], i))
 	}
 	if !slices.Equal(names, lines[0]) { // Table Schema, fieldsMatch: exact, in number and order
 		t.Errorf("%s: header %v, fields %v", name, lines[0], names)
@@ -186,7 +188,7 @@ func keepsField(t *testing.T, table string, f map[string]any, cells []string) {
 	}
 }
 
-func column2(lines [][]string, i int) []string {
+func cellsOf(lines [][]string, i int) []string {
 	var cells []string
 	for _, l := range lines {
 		cells = append(cells, l[i])
@@ -214,7 +216,7 @@ func keepsKey(t *testing.T, table string, names []string, key []any, lines [][]s
 
 // keepsReference: Table Schema, foreignKeys: arrays of the same length, the
 // values found in the other resource, null excepted.
-func keepsReference(t *testing.T, table string, k map[string]any, lines [][]string, files map[string]packFile, all map[string]map[string]any) {
+func keepsReference(t *testing.T, table string, k map[string]any, lines [][]string, files map[string]pack.File, all map[string]map[string]any) {
 	ref := k["reference"].(map[string]any)
 	from, to := k["fields"].([]any), ref["fields"].([]any)
 	other := all[ref["resource"].(string)]
@@ -225,8 +227,8 @@ func keepsReference(t *testing.T, table string, k map[string]any, lines [][]stri
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := column2(there[1:], slices.Index(there[0], to[0].(string)))
-	for _, cell := range column2(lines[1:], slices.Index(lines[0], from[0].(string))) {
+	known := cellsOf(there[1:], slices.Index(there[0], to[0].(string)))
+	for _, cell := range cellsOf(lines[1:], slices.Index(lines[0], from[0].(string))) {
 		if cell != "" && !slices.Contains(known, cell) {
 			t.Errorf("%s: %v %q is not in %v", table, from[0], cell, ref)
 		}
