@@ -160,7 +160,7 @@ func TestProgramLinksNoTestModules(t *testing.T) {
 	}
 	for line := range strings.Lines(string(out)) {
 		line = strings.TrimSpace(line)
-		for _, tests := range []string{"pgregory.net/rapid", "github.com/google/go-cmp", "github.com/chromedp", "github.com/rogpeppe/go-internal", "github.com/xuri", "github.com/piglig"} {
+		for _, tests := range []string{"pgregory.net/rapid", "github.com/google/go-cmp", "github.com/chromedp", "github.com/rogpeppe/go-internal", "github.com/xuri", "github.com/piglig", "github.com/parquet-go"} {
 			if strings.HasPrefix(line, tests) {
 				t.Errorf("the program links %s, which only tests may use", line)
 			}
