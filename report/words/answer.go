@@ -116,18 +116,25 @@ func (s known) howSure() Answer {
 	return Answer{question, strings.Join(lines, "\n"), s.stands("on the doses poured in this trial: " + s.doses()), true}
 }
 
-// doses lists the doses as they were poured.
+// doses lists the doses as they were poured, in both unit systems.
 func (s known) doses() string {
+	return both(func(sys quantity.System) string { return Doses(s.r, sys) })
+}
+
+// mostDoses is how many different doses are listed one by one.
+const mostDoses = 4
+
+// Doses lists the different doses that were poured in the burns that count.
+func Doses(r *trial.Reduced, sys quantity.System) string {
 	var all []string
-	for i := range s.r.Results {
-		f := s.r.Results[i].Fuel
-		text := ""
+	for i := range r.Results {
+		f, text := r.Results[i].Fuel, ""
 		switch {
-		case s.r.Results[i].Void != "":
+		case r.Results[i].Void != "":
 		case f.DoseVolume.Given:
-			text = both(func(sys quantity.System) string { return quantity.Format(f.DoseVolume.Value, sys) })
+			text = quantity.Format(f.DoseVolume.Value, sys)
 		case f.DoseMass.Given:
-			text = both(func(sys quantity.System) string { return quantity.Format(f.DoseMass.Value, sys) })
+			text = quantity.Format(f.DoseMass.Value, sys)
 		}
 		if text != "" && !slices.Contains(all, text) {
 			all = append(all, text)
@@ -136,7 +143,7 @@ func (s known) doses() string {
 	switch {
 	case len(all) == 0:
 		return "not written down"
-	case len(all) > 6:
+	case len(all) > mostDoses:
 		return fmt.Sprintf("%d different ones", len(all))
 	}
 	return list(all)

@@ -101,7 +101,7 @@ func (h *Headline) judged(v *verdict.Verdict, r *trial.Reduced, sys quantity.Sys
 	if !ok {
 		return
 	}
-	h.Of = a.Name + ", " + basisOf(a, r, sys)
+	h.Of = a.Name + basisOf(a, r, sys)
 	if !v.Class.Decided() || v.Class == verdict.EqualInPractice || len(a.CouldBeBest) != 1 {
 		return
 	}
@@ -117,14 +117,19 @@ func (h *Headline) judged(v *verdict.Verdict, r *trial.Reduced, sys quantity.Sys
 
 // basisOf says what a figure of the axis counts.
 func basisOf(a verdict.Axis, r *trial.Reduced, sys quantity.System) string {
-	basis := "light to boil"
+	basis, facts := "", report.Conditions(r, sys)
 	if a.Metric.Info().Kind != reduce.Time {
-		basis = "net energy, light to boil"
+		basis = ": net, burned from light to the boil"
 	}
 	if a.Raw {
-		return basis + ", as measured"
+		basis += ", as measured"
+	} else {
+		basis += ", " + factOf(facts, "reference")
 	}
-	return basis + ", " + factOf(report.Conditions(r, sys), "reference")
+	if boil := factOf(facts, "boil called by"); boil != "" {
+		basis += "; boil: " + boil
+	}
+	return basis
 }
 
 // lead takes the lead over the next entry if the verdict's sentence states it
