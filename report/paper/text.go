@@ -71,41 +71,40 @@ func (l *leaf) items(heading string, texts []string) {
 	}
 }
 
-// twoColumns sets a list in two columns where a page holds it, else in one.
+// twoColumns sets a list in two columns where half a page holds it, else in one.
 func (l *leaf) twoColumns(texts []string) {
 	const between = 8
-	half := (l.room() - between) / 2
-	var columns [2]float64
-	heights := make([]float64, len(texts))
-	for i, t := range texts {
-		heights[i] = float64(len(l.lines(t, half-bullet, body)))*body.height() + 0.6
-		columns[i*2/(len(texts)+1)] += heights[i]
-	}
-	if most := max(columns[0], columns[1]); most > l.whole()/2 {
+	width, n := (l.room()-between)/2, (len(texts)+1)/2
+	height := max(l.column(texts[:n], 0, width, false), l.column(texts[n:], 0, width, false))
+	if height > l.whole()/2 {
 		for _, t := range texts {
 			l.item(t)
 		}
 		return
-	} else {
-		l.need(most)
 	}
-	top, low := l.y, l.y
-	for i, t := range texts {
-		x := l.left()
-		if i*2/(len(texts)+1) == 1 {
-			x += half + between
-			if (i-1)*2/(len(texts)+1) == 0 {
-				l.y = top
+	l.need(height)
+	l.column(texts[:n], l.left(), width, true)
+	l.column(texts[n:], l.left()+width+between, width, true)
+	l.y += height
+}
+
+// column sets a list from x down without turning the page, or only measures it,
+// and returns its height.
+func (l *leaf) column(texts []string, x, width float64, set bool) (height float64) {
+	for _, t := range texts {
+		lines := l.lines(t, width-bullet, body)
+		for n, line := range lines {
+			y := l.y + height + float64(n)*body.height()
+			if set && n == 0 {
+				l.put(body, draw.Muted, x, y, "•")
+			}
+			if set {
+				l.put(body, draw.Body, x+bullet, y, line)
 			}
 		}
-		l.put(body, draw.Muted, x, l.y, "•")
-		for n, line := range l.lines(t, half-bullet, body) {
-			l.put(body, draw.Body, x+bullet, l.y+float64(n)*body.height(), line)
-		}
-		l.y += heights[i]
-		low = max(low, l.y)
+		height += float64(len(lines))*body.height() + 0.6
 	}
-	l.y = low
+	return height
 }
 
 // factName is how wide the names of facts stand.

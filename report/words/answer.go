@@ -18,19 +18,26 @@ type Answer struct {
 	// Answer is one line or several; where nothing was tested it says so and
 	// what would test it.
 	Answer string
-	// Basis is what the answer must not be read without; "" where it rests on no
-	// burn.
+	// Basis is what the answer must not be read without: what it counts, how many
+	// burns, raw beside corrected; "" where it rests on no burn.
 	Basis string
+	// Conditions are those of the burns that show it; "" where none does.
+	Conditions string
 	// Tested: a burn or a note of this trial says something.
 	Tested bool
 }
 
-// String is the answer as it is copied, its basis below it.
+// String is the answer as it is copied, with all that it must not be read
+// without below it.
 func (a Answer) String() string {
-	if a.Basis == "" {
-		return a.Answer
+	text := a.Answer
+	if a.Basis != "" {
+		text += "\nBasis: " + a.Basis
 	}
-	return a.Answer + "\nBasis: " + a.Basis
+	if a.Conditions != "" {
+		text += "\nConditions: " + a.Conditions
+	}
+	return text
 }
 
 // Answers answers what readers ask of such tests, in metric and US units, from
@@ -53,6 +60,11 @@ func untested(question, because, would string) Answer {
 	return Answer{Question: question, Answer: strings.TrimSpace("Not tested. "+because) + " To test it: " + would + "."}
 }
 
+// told is an answer that rests on what was written rather than on figures of burns.
+func told(question, answer, basis string) Answer {
+	return Answer{Question: question, Answer: answer, Basis: basis, Tested: true}
+}
+
 func (s known) which() Answer {
 	h := Of(s.v, s.r, quantity.Metric)
 	text := s.v.Sentence
@@ -64,7 +76,7 @@ func (s known) which() Answer {
 		question = s.v.Question
 	}
 	class := fmt.Sprintf("this counts as %q, judged by %s, over %g %% being worth having", string(s.v.Class), s.v.JudgeBy, s.v.Margin*100)
-	return Answer{question, text, s.stands(class, h.Of, "counted: "+h.N, "not tested: "+strings.Join(s.v.NotTested, "; ")), len(s.r.Results) > 0}
+	return s.shown(question, text, class, h.Of, "counted: "+h.N, "not tested: "+strings.Join(s.v.NotTested, "; "))
 }
 
 func (s known) howLong() Answer {
@@ -77,7 +89,7 @@ func (s known) howLong() Answer {
 	if s.raw(reduce.Time) {
 		at = "as timed, at no common reference"
 	}
-	return Answer{question, text, s.stands("from light to the boil, "+at+", of the burns that boiled", s.rawTime()), true}
+	return s.shown(question, text, "from light to the boil, "+at+", of the burns that boiled", s.rawTime())
 }
 
 // time is an entry's time to boil as the verdict compares it; "" without one.
@@ -113,7 +125,7 @@ func (s known) howSure() Answer {
 	if len(lines) == 0 {
 		return untested(question, "No burn was left to boil or to go out.", "burn the same dose three times or more and count")
 	}
-	return Answer{question, strings.Join(lines, "\n"), s.stands("on the doses poured in this trial: " + s.doses()), true}
+	return s.shown(question, strings.Join(lines, "\n"), "on the doses poured in this trial: "+s.doses())
 }
 
 // doses lists the doses as they were poured, in both unit systems.
@@ -166,7 +178,7 @@ func (s known) units() Answer {
 	if own == reduce.FuelToBoil {
 		at = "fuel burned from light to the boil, as measured"
 	}
-	return Answer{question, text, s.stands(at, s.rawFuel(), s.knownBy(), s.counts()), true}
+	return s.shown(question, text, at, s.rawFuel(), s.knownBy(), s.counts())
 }
 
 // Two cups are 473 mL in US measure and 500 mL in metric; a reference within a
@@ -201,8 +213,7 @@ func (s known) twoCups() Answer {
 	if !ok {
 		return untested(question, "No burn weighed its fuel up to the boil.", "put the burner out at the boil and weigh what is left, five burns or more of each entry")
 	}
-	return Answer{question, "For " + factOf(s.facts, "reference") + "; two US cups are 473 mL, two metric ones 500 mL.\n" + text,
-		s.stands("means are of the burns that weighed fuel to boil; the dose to pour is an upper limit, 95 % sure, with what the burner keeps; colder water, wind or another pot needs more", s.rawFuel(), s.knownBy()), true}
+	return s.shown(question, "For "+factOf(s.facts, "reference")+"; two US cups are 473 mL, two metric ones 500 mL.\n"+text, "means are of the burns that weighed fuel to boil; the dose to pour is an upper limit, 95 % sure, with what the burner keeps; colder water, wind or another pot needs more", s.rawFuel(), s.knownBy())
 }
 
 // leastDose prints a dose in both systems, "" where it is not known.
@@ -248,5 +259,5 @@ func (s known) repeats() Answer {
 	if s.v.Invented {
 		text = Invented + "\n" + text
 	}
-	return Answer{question, text, sentences("burns that did not boil are kept and counted", "one burn is not a verdict"), true}
+	return told(question, text, sentences("burns that did not boil are kept and counted", "one burn is not a verdict"))
 }

@@ -48,11 +48,17 @@ func conditions(r *trial.Reduced) []report.Fact {
 var asBurned = []string{"reference", "station pressure", "altimeter setting", "elevation", "water boils here at", "air", "wind",
 	"water, mass", "water, volume", "water, at the start", "boil called by", "fuel", "pot", "lid", "screen", "stand"}
 
-// stands is what stands beside a figure: what is said of it here, then how all
-// burns ended, then the conditions; what was not written down is said too.
-func (s known) stands(of ...string) string {
-	said := append(slices.DeleteFunc(of, func(t string) bool { return t == "" }), s.ended())
-	var missing []string
+// shown is an answer that burns show, with what stands beside its figures: what
+// is said of them here, how all burns ended, and the conditions.
+func (s known) shown(question, answer string, of ...string) Answer {
+	of = append(slices.DeleteFunc(of, func(t string) bool { return t == "" }), s.ended())
+	return Answer{Question: question, Answer: answer, Basis: sentences(of...), Conditions: s.conditions(), Tested: true}
+}
+
+// conditions are those that no figure is to be read without; what was not
+// written down is said too.
+func (s known) conditions() string {
+	var said, missing []string
 	for _, name := range asBurned {
 		if text := factOf(s.facts, name); text != "" {
 			said = append(said, name+": "+text)

@@ -22,7 +22,7 @@ func (s known) outdoors() Answer {
 	if len(s.r.Results) == 0 {
 		return untested("Will it do that outdoors?", "There is no burn yet.", "burn where you will cook")
 	}
-	return Answer{"Will it do that outdoors?", text + "\nTo test more: burn each entry where you will cook, three times or more, with air, wind and water written down.", s.stands(), true}
+	return s.shown("Will it do that outdoors?", text+"\nTo test more: burn each entry where you will cook, three times or more, with air, wind and water written down.")
 }
 
 func (s known) wind() Answer {
@@ -35,7 +35,7 @@ func (s known) wind() Answer {
 	if f := s.r.Plan.Factor; f.Name != "" {
 		text += fmt.Sprintf("\nVaried on purpose: %s (%s); the comparison averages over these levels.", f.Name, list(f.Levels))
 	}
-	return Answer{question, text, s.stands("the figures of this sheet are over all burns that count, windy or not; burn by burn they stand in the report"), true}
+	return s.shown(question, text, "the figures of this sheet are over all burns that count, windy or not; burn by burn they stand in the report")
 }
 
 func orNone(text string) string {
@@ -51,7 +51,7 @@ func (s known) cold() Answer {
 	if air == "" {
 		return untested(question, "No air temperature was written down.", "burn in cold air with cold water and write both down, three burns or more of each entry")
 	}
-	return Answer{question, "Tested in air of " + air + ", from water of " + orNone(start) + ". Outside of that: not tested.\nTo test it: burn in colder air, with fuel and water as cold as they would be, three burns or more of each entry.", s.stands(), true}
+	return s.shown(question, "Tested in air of "+air+", from water of "+orNone(start)+". Outside of that: not tested.\nTo test it: burn in colder air, with fuel and water as cold as they would be, three burns or more of each entry.")
 }
 
 func (s known) weight() Answer {
@@ -77,13 +77,13 @@ func (s known) weight() Answer {
 	for _, name := range []string{"pot", "lid", "screen", "stand"} {
 		basis = append(basis, name+": "+orNone(factOf(s.facts, name)))
 	}
-	return Answer{question, text, sentences(basis...), true}
+	return told(question, text, sentences(basis...))
 }
 
 func (s known) gas() Answer {
 	const question = "After how many days is gas lighter?"
 	if s.carried != "" {
-		return Answer{question, s.carried, "Of the trip that was asked about, and of no other.", true}
+		return told(question, s.carried, "Of the trip that was asked about, and of no other.")
 	}
 	return Answer{Question: question, Answer: "Not answered by these burns: it hangs on the trip (people, boils a day, water, air, bottle sizes) and on the gas stove beside it. Ask carry with your own trip: fairburn carry TRIP."}
 }
@@ -106,7 +106,7 @@ func (s known) burnTime() Answer {
 	if !ok {
 		return untested(question, "No burn ran until the flame ended by itself.", "let three burns or more of each entry run out on one dose and time them")
 	}
-	return Answer{question, text, s.stands("light to flame-out, only of burns that ran out by themselves, on doses of: "+s.doses(), "a longer burn is not a better one by itself"), true}
+	return s.shown(question, text, "light to flame-out, only of burns that ran out by themselves, on doses of: "+s.doses(), "a longer burn is not a better one by itself")
 }
 
 func (s known) simmer() Answer {
@@ -123,9 +123,9 @@ func (s known) simmer() Answer {
 		return untested(question, "", would)
 	}
 	if slices.Contains(s.v.NotTested, "simmering") {
-		return Answer{question, text + "\nNot tested with figures. To test it: " + would + ".", sentences(wrote, s.ended()), true}
+		return told(question, text+"\nNot tested with figures. To test it: "+would+".", sentences(wrote, s.ended()))
 	}
-	return Answer{question, text, s.stands(wrote, "firepower net, where a simmer was weighed at both ends"), true}
+	return s.shown(question, text, wrote, "firepower net, where a simmer was weighed at both ends")
 }
 
 const wrote = "what testers wrote, with the burns that show it"
@@ -173,7 +173,7 @@ func (s known) wick() Answer {
 		return untested(question, "No entry has a wick on record.", would)
 	}
 	text = strings.Replace(text, "\nNot known for ", "\nNo wick on record for ", 1)
-	return Answer{question, "Not tested to the end.\n" + text + "\nTo test it: " + would + ".", sentences("burns made before this trial are not counted", s.ended()), true}
+	return told(question, "Not tested to the end.\n"+text+"\nTo test it: "+would+".", sentences("burns made before this trial are not counted", s.ended()))
 }
 
 // drift says how an entry's figure changed over its burns, on the axis that judges.
@@ -216,7 +216,7 @@ func (s known) putOut() Answer {
 	if wait := s.r.Plan.CoolDown; wait > 0 {
 		said = append(said, fmt.Sprintf("Planned wait between burns on one station: %s.", quantity.FormatDuration(wait, 0)))
 	}
-	return Answer{"How do you put it out, and cool it?", strings.Join(append(said, caution), "\n"), sentences(s.ended()), snuffed+out > 0}
+	return Answer{Question: "How do you put it out, and cool it?", Answer: strings.Join(append(said, caution), "\n"), Basis: sentences(s.ended()), Tested: snuffed+out > 0}
 }
 
 // quenched are the notes that speak of putting out or cooling.
@@ -247,7 +247,7 @@ func (s known) soot() Answer {
 		return untested(question, "Neither was written down.", "start each burn with a clean pot, photograph its base after it, and write down what was smelled")
 	}
 	text = strings.Replace(text, "\nNot known for ", "\nNothing written of ", 1)
-	return Answer{question, text + "\nSmell: not tested.", sentences(wrote, s.ended()), true}
+	return told(question, text+"\nSmell: not tested.", sentences(wrote, s.ended()))
 }
 
 func (s known) noise() Answer {

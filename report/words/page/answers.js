@@ -10,6 +10,7 @@
     return Array.prototype.map.call(box.querySelectorAll("p"), function (p) { return p.textContent; }).join("\n");
   }
   function select(box) {
+    box.querySelectorAll("details").forEach(function (d) { d.open = true; });
     var range = document.createRange(), selection = window.getSelection();
     range.selectNodeContents(box);
     selection.removeAllRanges();
@@ -21,6 +22,9 @@
     try { done = document.execCommand("copy"); } catch (e) { /* said below */ }
     say(done ? "Copied" : "Selected: copy it with your keyboard or menu");
   }
+  window.addEventListener("beforeprint", function () { // paper cannot be opened
+    document.querySelectorAll("details").forEach(function (d) { d.open = true; });
+  });
   document.querySelectorAll("button.copy").forEach(function (button) {
     var box = document.getElementById(button.dataset.copies);
     button.hidden = false;
