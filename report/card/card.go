@@ -89,9 +89,9 @@ func (b *board) invented(right, top, size float64) float64 {
 // number sets the figure: whose it is, the figure, what it is, its interval.
 func (b *board) number(h words.Headline) {
 	b.add(draw.Mark{X: 1010, Y: 330, Size: 290, Shape: draw.EntryShape(h.Marker - 1), Style: draw.Style{Fill: draw.EntryInk(h.Marker - 1), Fade: 0.8}})
-	b.add(draw.Mark{X: cardLeft + 36, Y: 150, Size: 64, Shape: draw.EntryShape(h.Marker - 1), Style: draw.Style{Fill: draw.EntryInk(h.Marker - 1)}})
+	b.add(draw.Mark{X: cardLeft + 38, Y: 150, Size: 60, Shape: draw.EntryShape(h.Marker - 1), Style: draw.Style{Fill: draw.EntryInk(h.Marker - 1)}})
 	b.add(line{text: h.Entry, size: 80, least: 44, bold: true}.at(cardLeft+92, 178, cardRoom-92, draw.Body))
-	b.add(line{text: h.Number, size: 270, least: 90, bold: true}.at(cardLeft-8, 410, cardRoom+8, draw.EntryInk(h.Marker-1)))
+	b.add(line{text: h.Number, size: 270, least: 90, bold: true}.at(cardLeft, 410, cardRoom, draw.EntryInk(h.Marker-1)))
 	what := h.What
 	if h.Against != "" {
 		what += " " + h.Against + " " + h.Other
@@ -102,7 +102,7 @@ func (b *board) number(h words.Headline) {
 
 // open says a verdict without a winner.
 func (b *board) open(v *verdict.Verdict) {
-	b.add(line{text: capital(string(v.Class)), size: 150, least: 80, bold: true}.at(cardLeft-4, 250, cardRoom, draw.Body))
+	b.add(line{text: capital(string(v.Class)), size: 150, least: 80, bold: true}.at(cardLeft, 250, cardRoom, draw.Body))
 	text := v.Sentence
 	if len(v.Next) > 0 {
 		text += " Next: " + v.Next[0] + "."

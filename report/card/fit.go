@@ -20,7 +20,7 @@ type line struct {
 func (l line) at(x, y, room float64, ink draw.Ink) draw.Text {
 	text := spell(l.text)
 	if wide := draw.TextWidth(text, l.size, l.bold); wide > room {
-		l.size = max(l.least, l.size*room/wide)
+		l.size = max(l.least, 0.999*l.size*room/wide) // a rounding must not cut what just fits
 	}
 	return draw.Text{X: x, Y: y, Text: cut(text, room, l.size, l.bold), Size: l.size, Bold: l.bold, Ink: ink}
 }

@@ -149,6 +149,18 @@ func (p *panel) cells(cells []cell) {
 	}
 }
 
+// lead is the headline in a line whose names are cut before its figure could be.
+func lead(h words.Headline, room float64) string {
+	const least = 36 // size at which the line must fit
+	said := ": " + h.Number + " " + h.What
+	if h.Against == "" {
+		return cut(spell(h.Entry), room-draw.TextWidth(said, least, true), least, true) + said
+	}
+	said += " " + h.Against + " "
+	share := (room - draw.TextWidth(said, least, true)) / 2
+	return cut(spell(h.Entry), share, least, true) + said + cut(spell(h.Other), share, least, true)
+}
+
 // verdictPanel says the verdict with its interval and number of burns.
 func verdictPanel(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) panel {
 	h := words.Of(v, r, sys)
@@ -164,11 +176,7 @@ func verdictPanel(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) pan
 	} else {
 		ink = draw.EntryInk(h.Marker - 1)
 		p.add(draw.Mark{X: left + 24, Y: 56, Size: 44, Shape: draw.EntryShape(h.Marker - 1), Style: draw.Style{Fill: ink}})
-		said := h.Entry + ": " + h.Number + " " + h.What
-		if h.Against != "" {
-			said += " " + h.Against + " " + h.Other
-		}
-		p.add(line{text: said, size: 56, least: 36, bold: true}.at(left+66, 76, right-left-66, draw.Body))
+		p.add(line{text: lead(h, right-left-66), size: 56, least: 36, bold: true}.at(left+66, 76, right-left-66, draw.Body))
 		p.add(line{text: h.Interval + "; " + h.N, size: 36, least: 28}.at(left, 128, panelMost-pad-left, draw.Body),
 			line{text: h.Of, size: 28, least: 24}.at(left, 172, panelMost-pad-left, draw.Muted))
 	}
