@@ -131,7 +131,7 @@ func (l *leaf) table(t report.Table) {
 		return
 	}
 	g := l.lay(t)
-	l.need(head3.height() + l.tall(g.heads(), g, bold(g.face)) + 3*g.face.height() + 8)
+	l.need(l.together(g))
 	if t.Marker > 0 {
 		l.marker(t.Marker, l.left(), l.y+head3.height()/2)
 		l.indent += markRoom + 0.6
@@ -153,6 +153,24 @@ func (l *leaf) table(t report.Table) {
 		l.indent -= bullet
 	}
 	l.gap(5)
+}
+
+// together is what of a table must stand on one page: all of it up to half a
+// page, else its head and first rows.
+func (l *leaf) together(g grid) float64 {
+	height := head3.height() + l.tall(g.heads(), g, bold(g.face)) + 1
+	all := height
+	for _, r := range g.Rows {
+		_, most := l.broken(r.Cells, g, g.face, g.mark(r))
+		all += float64(most)*g.face.height() + 2*rowPad
+	}
+	for _, n := range g.Notes {
+		all += float64(len(l.lines(n, l.room()-bullet, small))) * small.height()
+	}
+	if all <= l.whole()/2 {
+		return all
+	}
+	return height + 3*g.face.height() + 8
 }
 
 func (g grid) heads() []string {
