@@ -102,7 +102,7 @@ func (b *board) number(h words.Headline) {
 
 // open says a verdict without a winner.
 func (b *board) open(v *verdict.Verdict) {
-	b.add(line{text: capital(string(v.Class)), size: 150, least: 80, bold: true}.at(cardLeft, 250, cardRoom, draw.Body))
+	b.add(line{text: words.Capital(string(v.Class)), size: 150, least: 80, bold: true}.at(cardLeft, 250, cardRoom, draw.Body))
 	text := v.Sentence
 	if len(v.Next) > 0 {
 		text += " Next: " + v.Next[0] + "."

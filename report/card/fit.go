@@ -66,10 +66,3 @@ func (b *board) paragraph(text string, size float64, ink draw.Ink, x, y, room fl
 		b.add(draw.Text{X: x, Y: y + 1.3*size*float64(i), Text: cut(l, room, size, false), Size: size, Ink: ink})
 	}
 }
-
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}

@@ -85,23 +85,14 @@ func cellsOf(e trial.Entry, r *trial.Reduced, sys quantity.System) []cell {
 		}
 	}
 	facts := report.Conditions(&own, sys)
-	water := factOf(facts, "water, mass")
+	water := words.FactOf(facts, "water, mass")
 	if water == "" {
-		water = factOf(facts, "water, volume")
+		water = words.FactOf(facts, "water, volume")
 	}
 	return []cell{
-		{"dose", words.Doses(&own, sys)}, {"water", water}, {"starts at", factOf(facts, "water, at the start")},
-		{"air", factOf(facts, "air")}, {"wind", factOf(facts, "wind")},
+		{"dose", words.Doses(&own, sys)}, {"water", water}, {"starts at", words.FactOf(facts, "water, at the start")},
+		{"air", words.FactOf(facts, "air")}, {"wind", words.FactOf(facts, "wind")},
 	}
-}
-
-func factOf(facts []report.Fact, name string) string {
-	for _, f := range facts {
-		if f.Name == name {
-			return f.Text
-		}
-	}
-	return ""
 }
 
 // entryPanel shows an entry's name, colour and shape, its burner, and in what it
@@ -171,7 +162,7 @@ func verdictPanel(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) pan
 		p.alt = words.Invented + " " + p.alt
 	}
 	if h.Number == "" {
-		p.add(line{text: capital(string(v.Class)), size: 56, least: 36, bold: true}.at(left, 76, right-left, draw.Body))
+		p.add(line{text: words.Capital(string(v.Class)), size: 56, least: 36, bold: true}.at(left, 76, right-left, draw.Body))
 		p.paragraph(v.Sentence+" "+h.N+".", 32, draw.Muted, left, 124, panelMost-pad-left, 2)
 	} else {
 		ink = draw.EntryInk(h.Marker - 1)

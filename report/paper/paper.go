@@ -190,12 +190,7 @@ func (p printed) reference() string {
 	if slices.ContainsFunc(p.v.Axes, func(a verdict.Axis) bool { return a.Raw }) {
 		return "as measured where the correction was not to be had"
 	}
-	for _, f := range report.Conditions(p.r, p.o.System) {
-		if f.Name == "reference" {
-			return "time and fuel are of one job: " + f.Text
-		}
-	}
-	return "as measured"
+	return "time and fuel are of one job: " + words.FactOf(report.Conditions(p.r, p.o.System), "reference")
 }
 
 func (p printed) pictures(charts []report.Chart) {

@@ -193,7 +193,7 @@ func (s known) twoCups() Answer {
 	water := s.r.Settings.Reference.Water
 	litres := quantity.Volume(float64(water) / 1000) // a kilogram is a litre here, within a fiftieth
 	if litres < fewestCups || litres > mostCups || s.raw(reduce.Mass) {
-		return untested(question, "The figures are not of two cups of water: "+factOf(s.facts, "reference")+".",
+		return untested(question, "The figures are not of two cups of water: "+FactOf(s.facts, "reference")+".",
 			"burn with two cups of water, the fuel weighed at the boil, and set that as the reference")
 	}
 	text, ok := s.each(func(e verdict.Entry) string {
@@ -213,7 +213,7 @@ func (s known) twoCups() Answer {
 	if !ok {
 		return untested(question, "No burn weighed its fuel up to the boil.", "put the burner out at the boil and weigh what is left, five burns or more of each entry")
 	}
-	return s.shown(question, "For "+factOf(s.facts, "reference")+"; two US cups are 473 mL, two metric ones 500 mL.\n"+text, "means are of the burns that weighed fuel to boil; the dose to pour is an upper limit, 95 % sure, with what the burner keeps; colder water, wind or another pot needs more", s.rawFuel(), s.knownBy())
+	return s.shown(question, "For "+FactOf(s.facts, "reference")+"; two US cups are 473 mL, two metric ones 500 mL.\n"+text, "means are of the burns that weighed fuel to boil; the dose to pour is an upper limit, 95 % sure, with what the burner keeps; colder water, wind or another pot needs more", s.rawFuel(), s.knownBy())
 }
 
 // leastDose prints a dose in both systems, "" where it is not known.

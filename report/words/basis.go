@@ -36,7 +36,7 @@ func conditions(r *trial.Reduced) []report.Fact {
 	for _, f := range report.Conditions(r, quantity.Metric) {
 		fs = append(fs, report.Fact{Name: f.Name, Text: both(func(sys quantity.System) string {
 			if sys == quantity.US {
-				return factOf(us, f.Name)
+				return FactOf(us, f.Name)
 			}
 			return f.Text
 		})})
@@ -60,7 +60,7 @@ func (s known) shown(question, answer string, of ...string) Answer {
 func (s known) conditions() string {
 	var said, missing []string
 	for _, name := range asBurned {
-		if text := factOf(s.facts, name); text != "" {
+		if text := FactOf(s.facts, name); text != "" {
 			said = append(said, name+": "+text)
 		} else if slices.Contains([]string{"water boils here at", "air", "wind", "water, at the start", "boil called by", "fuel"}, name) {
 			missing = append(missing, name)
@@ -76,7 +76,7 @@ func (s known) conditions() string {
 func sentences(texts ...string) string {
 	var all []string
 	for _, t := range texts {
-		all = append(all, capital(t)+".")
+		all = append(all, Capital(t)+".")
 	}
 	return strings.Join(all, " ")
 }

@@ -3,6 +3,8 @@ package words
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"fairburn/quantity"
 	"fairburn/reduce"
@@ -34,7 +36,7 @@ const longestName = 20
 // there is no figure it says what there is instead of a winner.
 func (h Headline) Lead() string {
 	if h.Number == "" {
-		return fmt.Sprintf("%s: these burns name no winner (%s).", capital(string(h.Class)), h.N)
+		return fmt.Sprintf("%s: these burns name no winner (%s).", Capital(string(h.Class)), h.N)
 	}
 	what := h.Number + " " + h.What
 	if h.Against != "" {
@@ -50,11 +52,13 @@ func short(name string) string {
 	return name
 }
 
-func capital(s string) string {
-	if s == "" {
+// Capital is a text with a capital for its first letter.
+func Capital(s string) string {
+	first, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
 		return s
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	return string(unicode.ToUpper(first)) + s[size:]
 }
 
 // Of takes the headline of a verdict.
@@ -124,9 +128,9 @@ func basisOf(a verdict.Axis, r *trial.Reduced, sys quantity.System) string {
 	if a.Raw {
 		basis += ", as measured"
 	} else {
-		basis += ", " + factOf(facts, "reference")
+		basis += ", " + FactOf(facts, "reference")
 	}
-	if boil := factOf(facts, "boil called by"); boil != "" {
+	if boil := FactOf(facts, "boil called by"); boil != "" {
 		basis += "; boil: " + boil
 	}
 	return basis
@@ -225,8 +229,8 @@ func (h *Headline) mark(v *verdict.Verdict) {
 	}
 }
 
-// factOf is the text of a fact, "" where there is none of that name.
-func factOf(facts []report.Fact, name string) string {
+// FactOf is the text of a fact, "" where there is none of that name.
+func FactOf(facts []report.Fact, name string) string {
 	for _, f := range facts {
 		if f.Name == name {
 			return f.Text

@@ -15,10 +15,10 @@ import (
 
 func (s known) outdoors() Answer {
 	text := "Burned at: "
-	if text += factOf(s.facts, "place"); text == "Burned at: " {
+	if text += FactOf(s.facts, "place"); text == "Burned at: " {
 		text = "The place is not given"
 	}
-	text += "; wind: " + orNone(factOf(s.facts, "wind")) + "; air: " + orNone(factOf(s.facts, "air")) + ". Other weather, ground and heights: not tested."
+	text += "; wind: " + orNone(FactOf(s.facts, "wind")) + "; air: " + orNone(FactOf(s.facts, "air")) + ". Other weather, ground and heights: not tested."
 	if len(s.r.Results) == 0 {
 		return untested("Will it do that outdoors?", "There is no burn yet.", "burn where you will cook")
 	}
@@ -29,9 +29,9 @@ func (s known) wind() Answer {
 	const question = "And in wind?"
 	would := "the same entries with a fan at a set distance and without, in shuffled order, three burns or more of each, the wind written down as a factor"
 	if i := slices.IndexFunc(s.v.NotTested, func(t string) bool { return strings.HasPrefix(t, "wind") }); i >= 0 {
-		return untested(question, "On record: "+orNone(factOf(s.facts, "wind"))+".", would)
+		return untested(question, "On record: "+orNone(FactOf(s.facts, "wind"))+".", would)
 	}
-	text := "Burns had wind on record: " + factOf(s.facts, "wind") + "."
+	text := "Burns had wind on record: " + FactOf(s.facts, "wind") + "."
 	if f := s.r.Plan.Factor; f.Name != "" {
 		text += fmt.Sprintf("\nVaried on purpose: %s (%s); the comparison averages over these levels.", f.Name, list(f.Levels))
 	}
@@ -47,7 +47,7 @@ func orNone(text string) string {
 
 func (s known) cold() Answer {
 	const question = "And in the cold?"
-	air, start := factOf(s.facts, "air"), factOf(s.facts, "water, at the start")
+	air, start := FactOf(s.facts, "air"), FactOf(s.facts, "water, at the start")
 	if air == "" {
 		return untested(question, "No air temperature was written down.", "burn in cold air with cold water and write both down, three burns or more of each entry")
 	}
@@ -75,7 +75,7 @@ func (s known) weight() Answer {
 	}
 	basis := []string{"burner, pot, lid, screen and stand as weighed, without fuel and bottle; ounces to the nearest eighth"}
 	for _, name := range []string{"pot", "lid", "screen", "stand"} {
-		basis = append(basis, name+": "+orNone(factOf(s.facts, name)))
+		basis = append(basis, name+": "+orNone(FactOf(s.facts, name)))
 	}
 	return told(question, text, sentences(basis...))
 }
@@ -94,7 +94,7 @@ func (s known) cost() Answer {
 
 func (s known) fuel() Answer {
 	text := "Not answered: what is sold, under what name and how strong, depends on the place. Read the label or the safety data sheet for what is in it; methanol is poisonous."
-	if burned := factOf(s.facts, "fuel"); burned != "" {
+	if burned := FactOf(s.facts, "fuel"); burned != "" {
 		text = "Burned here: " + burned + ".\n" + text
 	}
 	return Answer{Question: "What fuel is it, and where do I get it?", Answer: text, Tested: len(s.r.Shelf.Batches) > 0}
