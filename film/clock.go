@@ -47,7 +47,7 @@ func (f *finder) clock() []Cue {
 func (f *finder) ticks(l lit, p piece, to time.Duration) []Cue {
 	step := time.Duration(max(1, math.Ceil(float64(p.speed)))) * time.Second
 	var cues []Cue
-	for at := max(0, p.from-l.light).Truncate(step); l.light+at < to; at += step {
+	for at := max(0, p.from-l.light).Truncate(time.Second); l.light+at < to; at += step {
 		from, until := max(p.from, l.light+at), min(to, l.light+at+step)
 		c := Cue{Start: p.film(from).Round(time.Millisecond), End: p.film(until).Round(time.Millisecond)}
 		if c.Start >= c.End {

@@ -119,6 +119,14 @@ func (f *Film) clip(name string) (*Clip, bool) {
 	return &f.Clips[i], true
 }
 
+// only is the clip of a name; no name is the only clip.
+func (f *Film) only(name string) (*Clip, bool) {
+	if name == "" && len(f.Clips) == 1 {
+		return &f.Clips[0], true
+	}
+	return f.clip(name)
+}
+
 // at is a typed time as time from the clip's first frame.
 func (c *Clip) at(r quantity.Reading[Stamp]) (time.Duration, error) {
 	t, err := c.Rate.Time(r.Value)

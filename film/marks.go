@@ -142,7 +142,8 @@ func (f *Film) syncs(clip *Clip) []Sync {
 	all := slices.Clone(clip.Syncs)
 	for _, t := range f.Timed {
 		has := slices.ContainsFunc(all, func(s Sync) bool { return s.Burn == t.Burn })
-		if at := t.Marks[burn.Light]; t.Clip == clip.Name && at.Given && !has {
+		in, _ := f.only(t.Clip)
+		if at := t.Marks[burn.Light]; in == clip && at.Given && !has {
 			all = append(all, Sync{At: at, Burn: t.Burn})
 		}
 	}
@@ -240,7 +241,21 @@ func (c *Clip) timecode(at time.Duration) string {
 		return ""
 	}
 	first, _ := c.Rate.Time(c.Start.Value) // checked with the clip
-	return c.Rate.Timecode(first+at, max(Frames, c.Start.Value.Count))
+	return c.Rate.Timecode(first+at, c.count())
+}
+
+// count is how the clip's own timecodes were typed.
+func (c *Clip) count() Count {
+	typed := []quantity.Reading[Stamp]{c.Start, c.Length}
+	for _, s := range c.Syncs {
+		typed = append(typed, s.At)
+	}
+	for _, r := range typed {
+		if r.Value.Count != Elapsed {
+			return r.Value.Count
+		}
+	}
+	return Frames
 }
 
 func pick[T any](yes bool, a, b T) T {

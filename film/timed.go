@@ -26,10 +26,7 @@ func (f *Film) Time(burns []burn.Record) ([]burn.Record, []finding.Finding) {
 	burns = slices.Clone(burns)
 	for _, t := range f.Timed {
 		where := in(t.Where, "burn "+t.Burn, "")
-		clip, ok := f.clip(t.Clip)
-		if t.Clip == "" && len(f.Clips) == 1 {
-			clip, ok = &f.Clips[0], true
-		}
+		clip, ok := f.only(t.Clip)
 		i := slices.IndexFunc(burns, func(b burn.Record) bool { return b.ID == t.Burn })
 		switch {
 		case !ok:
@@ -103,7 +100,7 @@ func (n *notes) keep(marks map[burn.Mark]quantity.Reading[time.Duration], m burn
 	apart := (live.Value - seen.Value).Seconds()
 	most := pick(live.Tolerance > 0, live.Tolerance, usualMark.Seconds()) + seen.Tolerance
 	if math.Abs(apart) > most {
-		n.say(finding.Caution, "footage_differs", where, fmt.Sprintf("%s was marked at %s from light and is seen at %s, %.2f s apart where %.2f s are expected; the mark was kept", m.Label(), live.Text, seen.Text, math.Abs(apart), most),
+		n.say(finding.Caution, "footage_differs", where, fmt.Sprintf("%s was marked at %s from light and is seen at %s, %.2f s apart where %.2f s are expected; the mark was kept", m.Label(), span(live.Value), seen.Text, math.Abs(apart), most),
 			"look at the footage again; correct the mark in the sheet if it is wrong")
 	}
 }

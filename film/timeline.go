@@ -288,13 +288,10 @@ type stretch struct {
 
 // edit makes the film of one clip by cuts and speeds.
 func (c *cutter) edit() {
-	clip := &c.Clips[0]
-	if c.Of != "" {
-		var ok bool
-		if clip, ok = c.clip(c.Of); !ok {
-			c.fault("clip_unknown", finding.Place{Field: "clip"}, fmt.Sprintf("no clip is called %q", c.Of), "write the name of a [[clip]]")
-			return
-		}
+	clip, ok := c.only(c.Of)
+	if !ok {
+		c.fault("clip_unknown", finding.Place{Field: "clip"}, fmt.Sprintf("no clip is called %q", c.Of), "write the name of a [[clip]]")
+		return
 	}
 	_, end, ok := c.within(clip, Span{}, clip.place("length"))
 	if !ok {

@@ -24,6 +24,9 @@ func WebVTTData(cues []Cue) string { return webVTT(cues, func(s string) string {
 func webVTT(cues []Cue, escape func(string) string) string {
 	var b strings.Builder
 	b.WriteString("WEBVTT\n")
+	if len(cues) == 0 {
+		b.WriteString("\n") // the signature is followed by two line ends even so
+	}
 	for _, c := range cues {
 		fmt.Fprintf(&b, "\n%s --> %s\n", clockTime(c.Start, "."), clockTime(c.End, "."))
 		for _, line := range c.Lines {
