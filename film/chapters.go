@@ -88,8 +88,8 @@ func chapterTitle(shown []Shown) string {
 }
 
 // ChapterList writes chapters as platforms read them in a description: a time and
-// a title a line. < and > become ‹ and ›, since a description takes neither (from
-// memory).
+// a title a line. Signs of markup are replaced as in SRT: a description takes no < or >
+// (from memory).
 func ChapterList(chapters []Cue) string {
 	var b strings.Builder
 	for _, c := range chapters {

@@ -21,6 +21,9 @@ type reading struct {
 	Temperature *float64 `json:"temperature_C,omitempty"` // of the water; left out where there is no trace
 }
 
+// mostTicks is more than a day of a burn; no player takes a longer track.
+const mostTicks = 100_000
+
 // clock is the metadata track: the running clock of each burn from light to the
 // end of its flame, and the water's temperature where there is a trace. A cue
 // lasts a second of the burn, or as many as pass in a second of a sped-up film.
@@ -37,8 +40,16 @@ func (f *finder) clock() []Cue {
 				to = min(to, l.light+stop)
 			}
 			cues = append(cues, f.ticks(l, p, to)...)
+			if len(cues) > mostTicks {
+				f.say(finding.Caution, "clock_long", finding.Place{Subject: "burn " + l.ID}, fmt.Sprintf("the clock track has more than %d cues, and the rest was left out", mostTicks), "make films of fewer burns, or mark when each flame ended")
+				return sorted(cues)
+			}
 		}
 	}
+	return sorted(cues)
+}
+
+func sorted(cues []Cue) []Cue {
 	slices.SortStableFunc(cues, func(a, b Cue) int { return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End)) })
 	return cues
 }

@@ -178,7 +178,7 @@ func TestCaptionsDoNotMerge(t *testing.T) {
 // their number and the lengths of titles.
 func TestCuesKeepTheirRules(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := edited(t)
+		f := edited(t, 600_000)
 		f.Title = "x"
 		var filmed Filmed
 		for i := range rapid.IntRange(1, 3).Draw(t, "burns") {

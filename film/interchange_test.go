@@ -98,7 +98,7 @@ type otioFile struct {
 func TestInterchangeAgreesWithTheFilm(t *testing.T) {
 	known := classes(t)
 	rapid.Check(t, func(t *rapid.T) {
-		f := edited(t)
+		f := edited(t, 600_000)
 		f.Rate = rapid.SampledFrom([]Rate{{}, {25, 1}, {30000, 1001}, {60, 1}}).Draw(t, "rate")
 		if rapid.Bool().Draw(t, "shots") {
 			f.Cuts, f.Speeds = nil, nil
@@ -171,4 +171,3 @@ func TestAddress(t *testing.T) {
 		}
 	}
 }
-

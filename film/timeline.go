@@ -139,7 +139,7 @@ func (f *Film) Timeline() (Timeline, []finding.Finding) {
 	case len(f.Clips) == 0:
 		c.fault("no_clip", finding.Place{}, "the film has no clip", "add a [[clip]] with the name of its file and its length")
 	case f.Of == "" && len(f.Clips) > 1:
-		c.fault("no_timeline", finding.Place{}, fmt.Sprintf("there are %d clips, and nothing says how the film is made of them", len(f.Clips)), "list the film as one [[shot]] after another, or write clip = \"…\" above for the one it is cut from")
+		c.fault("no_timeline", finding.Place{}, fmt.Sprintf("there are %d clips, and nothing says how the film is made of them", len(f.Clips)), "list the film as one [[shot]] after another, or write cut_from = \"…\" for the one clip that it is made of")
 	default:
 		c.edit()
 	}
@@ -290,7 +290,7 @@ type stretch struct {
 func (c *cutter) edit() {
 	clip, ok := c.only(c.Of)
 	if !ok {
-		c.fault("clip_unknown", finding.Place{Field: "clip"}, fmt.Sprintf("no clip is called %q", c.Of), "write the name of a [[clip]]")
+		c.fault("clip_unknown", finding.Place{Field: "cut_from"}, fmt.Sprintf("no clip is called %q", c.Of), "write the name of a [[clip]]")
 		return
 	}
 	_, end, ok := c.within(clip, Span{}, clip.place("length"))
@@ -317,14 +317,7 @@ func (c *cutter) changes(clip *Clip) []stretch {
 		if !ok {
 			continue
 		}
-		for j, before := range all {
-			switch {
-			case from < before.to && before.from < to:
-				c.say(finding.Caution, "cuts_overlap", where, fmt.Sprintf("the cut from %s to %s and cut %d from %s to %s overlap; both were left out", span(from), span(to), j+1, span(before.from), span(before.to)), "write them as one cut, if that was meant")
-			case from < before.from:
-				c.say(finding.Note, "cuts_unsorted", where, fmt.Sprintf("the cut at %s stands after cut %d at %s", span(from), j+1, span(before.from)), "put them in order, so that they can be checked against the film")
-			}
-		}
+		c.order(stretch{from, to, 0}, all, where)
 		all = append(all, stretch{from, to, 0})
 	}
 	for i, s := range c.Speeds {
@@ -338,6 +331,20 @@ func (c *cutter) changes(clip *Clip) []stretch {
 		}
 	}
 	return all
+}
+
+// order says of the first cut before this one that overlaps it or lies after it.
+func (c *cutter) order(cut stretch, before []stretch, where finding.Place) {
+	for i, b := range before {
+		switch {
+		case cut.from < b.to && b.from < cut.to:
+			c.say(finding.Caution, "cuts_overlap", where, fmt.Sprintf("the cut from %s to %s and cut %d from %s to %s overlap; both were left out", span(cut.from), span(cut.to), i+1, span(b.from), span(b.to)), "write them as one cut, if that was meant")
+			return
+		case cut.from < b.from:
+			c.say(finding.Note, "cuts_unsorted", where, fmt.Sprintf("the cut at %s stands after cut %d at %s", span(cut.from), i+1, span(b.from)), "put them in order, so that they can be checked against the film")
+			return
+		}
+	}
 }
 
 // cutUp is what remains of a clip, in stretches of one speed; overlapping speeds multiply.

@@ -44,13 +44,13 @@ func clockTime(d time.Duration, point string) string {
 
 // unmarked takes what a plain-text format may take for markup out of a text. Such
 // formats have no way to escape it, so signs that look alike stand in.
-var unmark = strings.NewReplacer("<", "‹", ">", "›", "{", "(", "}", ")")
+var unmark = strings.NewReplacer("<", "‹", ">", "›", "{", "(", "}", ")", `\`, "/")
 
 func unmarked(s string) string { return unmark.Replace(s) }
 
 // SRT writes captions as SubRip text: a counter from 1, times with a comma. The
-// format has no standard and no escape; players take <b> and {\an8} for markup, so
-// < > { } become ‹ › ( ).
+// format has no standard and no escape; players take <b>, {\an8} and \N for markup,
+// so < > { } \ become ‹ › ( ) /.
 func SRT(cues []Cue) string {
 	var b strings.Builder
 	for i, c := range cues {

@@ -87,7 +87,7 @@ var filmLayout = layout[film.Film]{
 		rated("of the finished film, in frames a second; 25 unless given", func(f *film.Film) *film.Rate { return &f.Rate }),
 		prose("description", "the text beside the film; the chapter list is added to it", func(f *film.Film) *string { return &f.Description }),
 		words("picture", "file of the still picture that stands for it, to be checked", func(f *film.Film) *string { return &f.Picture }),
-		words("clip", "the clip that cuts and speeds are of, where there are several", func(f *film.Film) *string { return &f.Of }),
+		words("cut_from", "name of the [[clip]] that cuts and speeds are of, where there are several", func(f *film.Film) *string { return &f.Of }),
 		rows("cuts", "what is left out of the clip: { from, to }", item[film.Span]{one: "cut", keys: spanKeys(func(s *film.Span) *film.Span { return s })}, func(f *film.Film) *[]film.Span { return &f.Cuts }),
 		rows("speeds", "where the clip runs faster or slower: { from, to, speed }; where they overlap they multiply",
 			item[film.Change]{one: "change", keys: append(spanKeys(func(c *film.Change) *film.Span { return &c.Span }), spedUp(func(c *film.Change) *film.Speed { return &c.Speed }))}, func(f *film.Film) *[]film.Change { return &f.Speeds }),
