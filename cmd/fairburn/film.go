@@ -285,7 +285,7 @@ func (a *app) writeFilm(m *making, p *film.Published) error {
 		return err
 	}
 	if len(m.Findings) > 0 {
-		fmt.Fprintln(a.out, "\nfindings\n")
+		fmt.Fprint(a.out, "\nfindings\n\n")
 	}
 	for _, f := range m.Findings {
 		fmt.Fprintln(a.out, f)
