@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/csv"
 	"errors"
@@ -57,6 +58,9 @@ Burns without live marks are timed from the footage: the clip times typed under
 
 // film reads, makes and writes.
 func (a *app) film(ctx context.Context, name, of, out string) error {
+	if out == "" && name == "-" {
+		return usage{errors.New("a film from standard input needs --out")}
+	}
 	data, err := a.readFile(name)
 	if err != nil {
 		return err
@@ -65,16 +69,22 @@ func (a *app) film(ctx context.Context, name, of, out string) error {
 	if err != nil {
 		return err
 	}
-	if out == "" && name == "-" {
-		return usage{errors.New("a film from standard input needs --out")}
-	}
-	if of = strings.TrimSpace(of); of == "" {
-		of = f.Trial
-	}
-	if of == "" {
+	if of = cmp.Or(of, f.Trial); of == "" {
 		return usage{hinted{errors.New("nothing says which trial was filmed"), "name it with --sheet, or write trial = \"…\" in the film's sheet"}}
 	}
-	t, filmed, read, err := a.filmed(ctx, of, f)
+	return a.makeFilm(ctx, f, filming{name, of, out, found})
+}
+
+// filming is what a film is made with beside its sheet.
+type filming struct {
+	name, of, out string
+	found         []finding.Finding // in reading the sheet
+}
+
+// makeFilm makes the files. What could not be read of the sheet could make every
+// film time wrong, as a fault of the timeline does.
+func (a *app) makeFilm(ctx context.Context, f *film.Film, w filming) error {
+	t, filmed, read, err := a.filmed(ctx, w.of, f)
 	if err != nil {
 		return err
 	}
@@ -82,15 +92,15 @@ func (a *app) film(ctx context.Context, name, of, out string) error {
 	t.Burns, timed = f.Time(t.Burns)
 	filmed.Burns = t.Burns
 	p, made := film.Make(f, filmed)
-	all := slices.Concat(found, read, timed, made, a.picture(name, f.Picture))
-	if worst, _ := finding.Worst(slices.Concat(found, timed)); p == nil || worst == finding.Fault {
+	all := slices.Concat(w.found, read, timed, made, a.picture(w.name, f.Picture))
+	if worst, _ := finding.Worst(slices.Concat(w.found, timed)); p == nil || worst == finding.Fault {
 		finding.Sort(all)
 		a.tell(all)
 		return hinted{errors.New("nothing was made, since times of the film could be wrong"), "mend the faults above and run it again"}
 	}
 	a.heed(all)
 	finding.Sort(all)
-	m := makingOf(f, p, all, out, name)
+	m := makingOf(f, p, all, w)
 	if err := m.write(t); err != nil {
 		return err
 	}
@@ -191,10 +201,8 @@ type shown struct {
 }
 
 // makingOf puts all that is to be written in one value.
-func makingOf(f *film.Film, p *film.Published, found []finding.Finding, out, name string) *making {
-	if out == "" {
-		out = strings.TrimSuffix(name, filepath.Ext(name))
-	}
+func makingOf(f *film.Film, p *film.Published, found []finding.Finding, w filming) *making {
+	out := cmp.Or(w.out, strings.TrimSuffix(w.name, filepath.Ext(w.name)))
 	m := &making{
 		Title: f.Title, Invented: f.Invented, Length: p.Timeline.Length().Seconds(), Chapters: cues(p.Chapters), Captions: cues(p.Captions),
 		Marks: []shown{}, Findings: append([]finding.Finding{}, found...), Folder: out, timed: len(f.Timed) > 0,
