@@ -79,7 +79,7 @@ var usualRate = Rate{25, 1}
 // interchange writes the film as an OpenTimelineIO file: one video track of clips
 // and gaps, a time warp where the speed changes, and a marker at each moment
 // shown. Items are laid out in frames of the film, each rounded to the nearest,
-// so that rounding never adds up.
+// so that rounding never adds up; what there is of a medium stands in its own frames.
 //
 // The format leaves open what a time warp does to a clip's range. As in the
 // library's own adapters, a range begins in the media and lasts as long as it
@@ -107,7 +107,7 @@ func item(schema, name string) otioItem {
 	return otioItem{Schema: schema, Name: name, Effects: []any{}, Markers: []marker{}, Metadata: map[string]any{}}
 }
 
-// layer lays pieces out in frames of the film.
+// layer lays pieces out in frames.
 type layer struct{ rate Rate }
 
 func (l layer) at(frames int64) rational {
@@ -137,7 +137,8 @@ func (l layer) item(t Timeline, p piece) any {
 	}
 	clip.Media = external{Schema: "ExternalReference.1", Name: plain(c.Name), URL: address(c.File), Metadata: map[string]any{}}
 	if d, known, _ := c.length(); known {
-		clip.Media.Available = &timeRange{"TimeRange.1", l.at(l.rate.frames(first)), l.at(l.rate.frames(d))}
+		own := layer{pick(c.Rate.known(), c.Rate, l.rate)}
+		clip.Media.Available = &timeRange{"TimeRange.1", own.at(own.rate.frames(first)), own.at(own.rate.frames(d))}
 	}
 	return clip
 }

@@ -162,6 +162,24 @@ func TestInterchangeOfAStartAndMarks(t *testing.T) {
 	}
 }
 
+// A medium of 29.97 in a film of 25: what there is of it is told in its own frames.
+func TestInterchangeOfTwoRates(t *testing.T) {
+	f := &Film{Rate: Rate{25, 1}, Clips: []Clip{{Name: "A", Rate: Rate{30000, 1001}, Start: stamp("01:00:00;00"), Length: stamp("00:10:00;00")}}, Cuts: []Span{part("", "01:00:10;00")}}
+	p, fs := Make(f, Filmed{})
+	var file otioFile
+	if p == nil || json.Unmarshal(p.Interchange, &file) != nil {
+		t.Fatal(fs)
+	}
+	clip := file.Tracks.Children[0].Children[0]
+	if a := clip.Media.Available; a.Start.Value != 107892 || a.Duration.Value != 17982 || math.Abs(a.Start.Rate-29.97003) > 1e-5 {
+		t.Errorf("%+v", a)
+	}
+	// 3610.0064 s at 25 frames a second
+	if r := clip.Range; r.Start.Value != 90250 || r.Start.Rate != 25 || r.Duration.Value != 14750 {
+		t.Errorf("%+v", r)
+	}
+}
+
 func TestAddress(t *testing.T) {
 	for file, want := range map[string]string{
 		"": "", "a.mp4": "a.mp4", "/home/a b.mp4": "file:///home/a%20b.mp4", `footage\a.mp4`: "footage/a.mp4", "https://example.test/a.mp4": "https://example.test/a.mp4", "1:2.mp4": "./1:2.mp4",
