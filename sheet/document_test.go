@@ -10,7 +10,7 @@ import (
 )
 
 // documents are the documents with the keys that they list.
-var documents = map[string][]Key{"../docs/sheet.md": Keys(), "../docs/trip.md": TripKeys()}
+var documents = map[string][]Key{"../docs/sheet.md": Keys(), "../docs/trip.md": TripKeys(), "../docs/film.md": FilmKeys()}
 
 // keyTable is the list of keys as a document has it.
 func keyTable(keys []Key) string {
@@ -94,12 +94,19 @@ func TestExamples(t *testing.T) {
 		}
 		texts[filepath.Base(file)] = string(data)
 	}
+	texts["film.toml of the document"] = fenced(t, "../docs/film.md", "toml")[0]
 	texts["trip.toml"] = fenced(t, "../docs/trip.md", "toml")[0]
 	for name, text := range texts {
 		if strings.Contains(text, "[[leg]]") {
 			trip, fs, err := ReadTrip(name, []byte(text))
 			if err != nil || len(fs) > 0 || len(trip.Check()) > 0 || !trip.Invented {
 				t.Errorf("%s: %v %v %v", name, fs, err, trip)
+			}
+			continue
+		}
+		if strings.Contains(text, "[[clip]]") {
+			if f, fs, err := ReadFilm(name, []byte(text)); err != nil || len(fs) > 0 || !f.Invented {
+				t.Errorf("%s: %v %v %v", name, fs, err, f)
 			}
 			continue
 		}

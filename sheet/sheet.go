@@ -60,7 +60,7 @@ func Read(name string, data []byte) (*trial.Trial, []finding.Finding, error) {
 	if s.read == 0 || s.faults > mostFaults {
 		return nil, s.findings(), s.hopeless()
 	}
-	if err := cmp.Or(s.version(root), s.refuseTrip(root)); err != nil {
+	if err := cmp.Or(s.version(root), s.refuseTrip(root), s.refuseFilm(root)); err != nil {
 		return nil, nil, err
 	}
 	t := &trial.Trial{Settings: trial.DefaultSettings()}
