@@ -7,9 +7,9 @@
 // apart, such as two burns of one id. People and places stand in it only if
 // that is asked for; photos, files' paths and serial numbers never.
 //
-// Read dataset.go, table.go (a table and its CSV), the tables themselves
-// (burns.go, figures.go, gear.go, verdict.go, codes.go), package.go
-// (datapackage.json), then parquet.go and thrift.go (the Parquet file).
+// Read dataset.go, hide.go (people and places), table.go (a table and its CSV),
+// the tables themselves (burns.go, figures.go, gear.go, verdict.go, codes.go),
+// package.go (datapackage.json), then parquet.go and thrift.go (the Parquet file).
 package dataset
 
 import (
@@ -18,7 +18,6 @@ import (
 	"strings"
 	"time"
 
-	"fairburn/burn"
 	"fairburn/pack"
 	"fairburn/reduce"
 	"fairburn/trial"
@@ -104,13 +103,10 @@ type source struct {
 // newSource reads every burn's figures from the JSON that reduce writes, so that
 // keys, units and what counts as measured are decided in one place.
 func newSource(v *verdict.Verdict, r *trial.Reduced, o Options) (*source, error) {
-	s := &source{v: v, r: r, o: o, testers: map[string]string{}, places: map[string]string{}}
-	s.place(r.Site)
+	s := &source{v: v, r: r, o: o}
+	s.testers, s.places = aliases(r.Trial, o)
 	for i := range r.Results {
-		b := &r.Results[i]
-		s.place(b.Site)
-		alias(s.testers, b.Tester, "tester", o.Names)
-		one, err := newResult(b)
+		one, err := newResult(&r.Results[i])
 		if err != nil {
 			return nil, err
 		}
@@ -119,23 +115,9 @@ func newSource(v *verdict.Verdict, r *trial.Reduced, o Options) (*source, error)
 	return s, nil
 }
 
-func (s *source) place(site burn.Site) { alias(s.places, site.Name, "place", s.o.Places) }
-
-// alias gives a name what stands for it: itself if it may be published, else
-// what it is and a number.
-func alias(known map[string]string, name, what string, published bool) {
-	if _, ok := known[name]; ok || name == "" {
-		return
-	}
-	known[name] = name
-	if !published {
-		known[name] = fmt.Sprintf("%s %d", what, len(known))
-	}
-}
-
 // notes returns free text where it may be published.
 func (s *source) notes(text string) any {
-	if !s.o.Names || !s.o.Places {
+	if !s.o.notes() {
 		return nil
 	}
 	return words(text)

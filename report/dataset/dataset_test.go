@@ -16,6 +16,7 @@ import (
 	"fairburn/pack"
 	"fairburn/reduce"
 	"fairburn/report"
+	"fairburn/sheet"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -200,6 +201,43 @@ func TestPeopleAndPlacesOnlyIfAsked(t *testing.T) {
 	got := fmt.Sprint(b.at(0, "tester"), b.at(1, "tester"), b.at(2, "tester"), b.at(0, "place"), b.at(3, "place"))
 	if want := "tester 1tester 2tester 1place 1place 2"; strings.ReplaceAll(got, " ", "") != strings.ReplaceAll(want, " ", "") {
 		t.Errorf("got %s, want %s", got, want)
+	}
+}
+
+// TestHiddenSaysNoMoreThanTheData: the sheet and the report of a hidden trial
+// name nobody, its data are the same, and the trial itself is left alone.
+func TestHiddenSaysNoMoreThanTheData(t *testing.T) {
+	s := samples()[0]
+	before, err := sheet.Write(s.r.Trial)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, o := range []Options{{}, {Names: true}, {Places: true}, everything} {
+		h := Hidden(s.r.Trial, o)
+		text, err := sheet.Write(h)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var page bytes.Buffer
+		r := h.Reduce()
+		v := verdict.Judge(r)
+		if err := report.HTML(&page, v, r, report.Options{}); err != nil {
+			t.Fatal(err)
+		}
+		text = append(text, page.Bytes()...)
+		seen := func(word string) bool { return bytes.Contains(text, []byte(word)) }
+		if seen("Quillhilda") != o.Names || seen("Drossel") != o.Places || seen("held the lid") != o.notes() || seen("a gift of") != o.notes() {
+			t.Errorf("%+v: tester %v, place %v, notes %v", o, seen("Quillhilda"), seen("Drossel"), seen("held the lid"))
+		}
+		for name, x := range s.tables(t, o) {
+			if y := (sample{"hidden", v, r}).tables(t, o)[name]; name != "findings" && !bytes.Equal(x.csv(), y.csv()) {
+				t.Errorf("%+v: table %s of the hidden trial differs", o, name)
+			}
+		}
+	}
+	after, err := sheet.Write(s.r.Trial)
+	if err != nil || !bytes.Equal(before, after) {
+		t.Errorf("the trial itself was changed: %v", err)
 	}
 }
 

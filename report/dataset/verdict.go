@@ -173,6 +173,8 @@ func (s *source) pairs() table {
 		col("check", text, "what a method that assumes less says", func(c contest) any { return words(c.Check) }),
 		col("more_from", integer, "at least so many more burns each would settle it", func(c contest) any { return unless(0, c.MoreFrom) }),
 		col("more_to", integer, "at most so many", func(c contest) any { return unless(0, c.MoreTo) }),
+		col("more_for", decimal, "the difference that they would show, as a share", func(c contest) any { return unless(0, c.MoreFor) }),
+		col("more_by_usual_scatter", boolean, "that count is from the usual scatter, not from these burns", func(c contest) any { return c.Planned }),
 		col("method", text, "method of the intervals", func(c contest) any { return words(c.axis.Method) }),
 	})
 }
