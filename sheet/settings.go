@@ -17,6 +17,7 @@ var topKeys = []key[trial.Trial]{
 	words("title", "what the trial is called", func(t *trial.Trial) *string { return &t.Title }),
 	prose("question", "what it asks, in your words", func(t *trial.Trial) *string { return &t.Question }),
 	word("judge_by", "fastest, least fuel, surest boil or lightest system", one("judge_by", trial.JudgeBys()...), func(t *trial.Trial) *trial.JudgeBy { return &t.Settings.JudgeBy }),
+	words("repeats", "title of the trial that this one repeats, with burners built anew", func(t *trial.Trial) *string { return &t.Repeats }),
 	yes("invented", "true where the figures are a made-up example", func(t *trial.Trial) *bool { return &t.Invented }),
 	prose("notes", "anything else", func(t *trial.Trial) *string { return &t.Notes }),
 }
