@@ -186,15 +186,14 @@ func (c *Comparison) find() {
 }
 
 // findPast tells of a tester who stands out on an axis, past the limit at 1 %:
-// many means are looked at. Nobody is left out for it. Of three testers h tells
-// which two happen to agree and no more.
+// many means are looked at. Nobody is left out for it.
 func (c *Comparison) findPast(a Axis, e Spread) {
 	tell := func(sentence string) {
 		c.Findings = append(c.Findings, finding.Finding{Code: "tester_stands_out", Severity: finding.Caution, Where: finding.Place{Subject: "entry " + e.Entry},
 			Sentence: sentence, Remedy: "look for what that tester did otherwise; nothing is left out for it"})
 	}
 	for _, m := range e.Means {
-		if m.HPast == limits[1].name && len(e.Means) >= fewTesters {
+		if m.HPast == limits[1].name {
 			tell(fmt.Sprintf("%s: the mean of %s lies apart from the other testers' (h = %.2f, past the limit at %s)", a.Name, m.Tester, m.H, m.HPast))
 		}
 	}

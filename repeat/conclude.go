@@ -258,15 +258,19 @@ func (c *Comparison) bestForAll(k claim) bool {
 // words says the answer in one sentence.
 func (c *Comparison) words(k claim, a Axis) string {
 	n := len(c.Testers)
+	who := fmt.Sprintf("each of %d", n)
+	if heard := k.heard(); heard < n {
+		who = fmt.Sprintf("each of the %d (of %d) with enough burns", heard, n)
+	}
 	among := ""
-	if len(c.Alone) > 0 {
-		among = ", among the entries that they share"
+	if len(c.Alone) > 0 || slices.ContainsFunc(c.Entries, func(e Entry) bool { return len(e.Testers) < n }) {
+		among = ", among the entries that testers share"
 	}
 	switch {
 	case c.Class == ForEvery && k.best != "":
-		return fmt.Sprintf("It holds for every tester: each of %d finds that %s %s%s.", n, k.best, a.does(), among)
+		return fmt.Sprintf("It holds for every tester: %s finds that %s %s%s.", who, k.best, a.does(), among)
 	case c.Class == ForEvery:
-		return fmt.Sprintf("It holds for every tester: each of %d finds them equal in practice%s.", n, among)
+		return fmt.Sprintf("It holds for every tester: %s finds them equal in practice%s.", who, among)
 	case c.Class == Across && k.best != "":
 		return fmt.Sprintf("It holds across testers, though not for each alone: %s %s%s; against %s, the closest, %s.", k.best, a.does(), among, k.next(), c.mean(k.closest(), a))
 	case c.Class == Across:
@@ -279,6 +283,19 @@ func (c *Comparison) words(k claim, a Axis) string {
 		return fmt.Sprintf("Not settled across %d testers, as it was not in the trial that they repeat.", n)
 	}
 	return fmt.Sprintf("Not settled across %d testers: %s.", n, c.open(k, a))
+}
+
+// heard is the number of testers who alone say something of a claim.
+func (k claim) heard() int {
+	names := map[string]bool{}
+	for _, p := range k.pairs {
+		for _, s := range p.Sides {
+			if s.Class != verdict.TooFew {
+				names[s.Tester] = true
+			}
+		}
+	}
+	return len(names)
 }
 
 // closest is the pair of the best with the entry that comes nearest to it.

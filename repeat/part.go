@@ -24,13 +24,13 @@ type Source struct {
 // Part is one tester's burns of a trial, reduced and judged.
 type Part struct {
 	Tester  string
-	Named   bool // false: the burns name nobody, and Tester is made of the title
+	Named   bool // false: the burns name nobody, and Tester is "unnamed tester"
 	Reduced *trial.Reduced
 	Verdict *verdict.Verdict
 }
 
-// Judge compares the testers of trials; the first is the one that the others
-// repeat. Errors are as of Compare.
+// Judge compares the testers of trials, of which one is repeated by the others:
+// the one that another says it repeats, else the first. Errors are as of Compare.
 func Judge(sources ...Source) (*Comparison, error) {
 	parts, found := Parts(sources...)
 	c, err := Compare(parts)
@@ -42,22 +42,27 @@ func Judge(sources ...Source) (*Comparison, error) {
 	return c, nil
 }
 
-// Parts splits trials by tester and judges every part on the terms of the first
-// trial, so that all stand on one reference boil. Burns whose tester nobody can
+// Parts splits trials by tester and judges every part on the terms of the trial
+// that is repeated, so that all stand on one reference boil. Burns whose tester nobody can
 // tell from others', a trial without burns, and a tester's second trial are left
-// out, with a finding.
+// out, with a finding, as are burns that are given twice.
 func Parts(sources ...Source) ([]Part, []finding.Finding) {
 	var parts []Part
-	var found []finding.Finding
+	sources, found := inOrder(sources)
 	seen := map[string]string{} // the trial of a tester
 	var set trial.Settings
 	if len(sources) > 0 {
 		set = terms(sources[0].Trial)
 	}
-	for i, s := range sources {
-		shares, fs := s.split(i + 1)
+	unnamed := 0
+	for _, s := range sources {
+		shares, fs := s.split()
 		found = append(found, fs...)
 		for _, p := range shares {
+			if !p.named {
+				unnamed++
+				p.tester = nobody(unnamed)
+			}
 			title, twice := seen[same(p.tester)]
 			if twice {
 				found = append(found, say("tester_twice", finding.Caution, s.Trial.Title,
@@ -65,15 +70,69 @@ func Parts(sources ...Source) ([]Part, []finding.Finding) {
 					"put all burns of one tester into one trial, or correct the names"))
 				continue
 			}
+			own := p.judged(set, s.Found)
+			if i := slices.IndexFunc(parts, own.copies); i >= 0 {
+				found = append(found, say("burns_twice", finding.Caution, s.Trial.Title,
+					fmt.Sprintf("the burns of %s read exactly as those of %s: they are the same burns, and count once", own.Tester, parts[i].Tester), "leave one of the two out"))
+				continue
+			}
 			seen[same(p.tester)] = s.Trial.Title
-			parts = append(parts, p.judged(set, s.Found))
+			parts = append(parts, own)
 		}
 	}
 	return parts, found
 }
 
+// inOrder puts the trial first that another one repeats, and tells of one that
+// says it repeats something else.
+func inOrder(sources []Source) ([]Source, []finding.Finding) {
+	at := func(title string) int {
+		return slices.IndexFunc(sources, func(s Source) bool { return s.Trial.Title == title })
+	}
+	first := 0
+	for _, s := range sources {
+		if i := at(s.Trial.Repeats); s.Trial.Repeats != "" && i >= 0 && sources[i].Trial.Repeats == "" {
+			first = i
+			break
+		}
+	}
+	ordered := slices.Clone(sources)
+	if first > 0 {
+		ordered = slices.Insert(slices.Delete(ordered, first, first+1), 0, sources[first])
+	}
+	var found []finding.Finding
+	for _, s := range ordered {
+		if r := s.Trial.Repeats; r != "" && at(r) < 0 && len(sources) > 1 && r != ordered[0].Trial.Repeats {
+			found = append(found, say("repeats_another", finding.Caution, s.Trial.Title,
+				fmt.Sprintf("%q says that it repeats %q, and is compared here with %q", s.Trial.Title, r, ordered[0].Trial.Title), "compare it with what it repeats, or correct repeats in its sheet"))
+		}
+	}
+	return ordered, found
+}
+
 // same is by what a tester is known again: case and spaces do not matter.
 func same(name string) string { return strings.ToLower(strings.Join(strings.Fields(name), " ")) }
+
+// nobody is what a tester is called whose name was not written down.
+func nobody(number int) string {
+	if number == 1 {
+		return "unnamed tester"
+	}
+	return fmt.Sprintf("unnamed tester %d", number)
+}
+
+// copies reports whether two parts hold the same burns: every time and mass alike.
+func (p Part) copies(o Part) bool { return p.readings() == o.readings() }
+
+func (p Part) readings() string {
+	var all []string
+	for i := range p.Reduced.Results {
+		b := &p.Reduced.Results[i]
+		all = append(all, fmt.Sprint(b.Entry, b.Marks, b.Fuel, b.Water))
+	}
+	slices.Sort(all)
+	return strings.Join(all, "\n")
+}
 
 func say(code string, sev finding.Severity, title, sentence, remedy string) finding.Finding {
 	return finding.Finding{Code: code, Severity: sev, Where: finding.Place{Subject: "trial " + title}, Sentence: sentence, Remedy: remedy}
@@ -104,9 +163,8 @@ func (p share) judged(set trial.Settings, found []finding.Finding) Part {
 	return Part{Tester: p.tester, Named: p.named, Reduced: r, Verdict: verdict.Judge(r)}
 }
 
-// split gives each tester the burns that are theirs. number is the trial's place
-// among the sources.
-func (s Source) split(number int) ([]share, []finding.Finding) {
+// split gives each tester the burns that are theirs.
+func (s Source) split() ([]share, []finding.Finding) {
 	t := s.Trial
 	if len(t.Burns) == 0 {
 		return nil, []finding.Finding{say("nothing_burned", finding.Caution, t.Title, fmt.Sprintf("no burn is recorded in %q, so it says nothing of any tester", t.Title), "burn it, or leave it out")}
@@ -127,9 +185,8 @@ func (s Source) split(number int) ([]share, []finding.Finding) {
 		burns[id] = append(burns[id], b)
 	}
 	if len(order) == 0 {
-		name := "unnamed tester of " + cmp.Or(t.Title, fmt.Sprintf("trial %d", number))
-		return []share{{name, false, t}}, []finding.Finding{say("tester_not_named", finding.Caution, t.Title,
-			fmt.Sprintf("no burn of %q names its tester; its burns are taken as one tester's, and as another's than all that are named here", t.Title), "write the tester beside each burn")}
+		return []share{{"", false, t}}, []finding.Finding{say("tester_not_named", finding.Caution, t.Title,
+			fmt.Sprintf("no burn of %q names its tester; its burns are taken as one tester's, who is none of the others here", t.Title), "write the tester beside each burn")}
 	}
 	var found []finding.Finding
 	if len(nameless) > 0 {

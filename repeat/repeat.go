@@ -67,7 +67,7 @@ const fewTesters = 4
 // Tester is one tester's part.
 type Tester struct {
 	Name     string        `json:"name"`
-	Named    bool          `json:"named"` // false: nobody wrote the name down, and Name is made of the title
+	Named    bool          `json:"named"` // false: nobody wrote the name down
 	Title    string        `json:"title"` // of the trial that the burns are from
 	Burns    []string      `json:"burns"` // ids of those that count
 	Void     []string      `json:"void,omitempty"`
@@ -199,7 +199,7 @@ type Precision struct {
 	CochranPast string  `json:"cochran_past,omitempty"`
 	Widest      string  `json:"widest"`
 	// HLimit and KLimit are the limits of h and k at 5 and at 1 %; 0 where there is
-	// none: h needs three testers, k of one limit needs equally many burns.
+	// none: h needs four testers, one k for all needs equally many burns.
 	HLimit [2]float64 `json:"h_limits"`
 	KLimit [2]float64 `json:"k_limits"`
 }

@@ -120,7 +120,9 @@ func (s *Spread) precision(labs []stats.Summary, level float64) {
 }
 
 // standOut sets h, k and Cochran's C against their limits. C is k of the widest
-// tester, at a limit that allows for the choice of it.
+// tester, at a limit that allows for the choice of it. Of two testers h is the
+// same for both, and of three it tells which two happen to lie close: there it
+// is set against nothing.
 func (s *Spread) standOut(full []stats.Summary, with []int) {
 	p := s.Precision
 	free, equal := 0, true
@@ -133,7 +135,7 @@ func (s *Spread) standOut(full []stats.Summary, with []int) {
 		m := &s.Means[with[i]]
 		own := float64(l.N - 1)
 		for n, limit := range limits {
-			if h, err := stats.MandelH(limit.alpha, len(full)); err == nil {
+			if h, err := stats.MandelH(limit.alpha, len(full)); err == nil && !p.Indicative {
 				p.HLimit[n] = h
 				if math.Abs(m.H) > h {
 					m.HPast = limit.name

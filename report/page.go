@@ -132,7 +132,7 @@ func newPage(v *verdict.Verdict, r *trial.Reduced, o Options) (*reportPage, erro
 	}
 	if o.Repeat != nil {
 		var err error
-		if p.Repeat, err = newRepeatPage(o.Repeat, o.System); err != nil {
+		if p.Repeat, err = newRepeatPage(o.Repeat, v.Title, o.System); err != nil {
 			return nil, err
 		}
 	}

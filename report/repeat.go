@@ -8,16 +8,18 @@ import (
 	"fairburn/repeat"
 )
 
-// repeated says how many others burned it.
-func repeated(c *repeat.Comparison) string {
-	switch n := len(c.Testers) - 1; n {
-	case 0:
-		return "No other tester repeated this."
-	case 1:
+// Repeated says in short who else burned the trial of a title.
+func Repeated(c *repeat.Comparison, title string) string {
+	n := len(c.Testers)
+	switch {
+	case title != c.Title:
+		return fmt.Sprintf("This repeats %s, of which there are burns by %d %s.", c.Title, n, pick(n == 1, "tester", "testers"))
+	case n == 1:
+		return "No other tester's burns count here."
+	case n == 2:
 		return "1 other tester repeated this."
-	default:
-		return fmt.Sprintf("%d other testers repeated this.", n)
 	}
+	return fmt.Sprintf("%d other testers repeated this.", n-1)
 }
 
 // repeatMethod says by what testers are compared.
@@ -60,9 +62,10 @@ type repeatPage struct {
 	Method      []string
 }
 
-func newRepeatPage(c *repeat.Comparison, sys quantity.System) (*repeatPage, error) {
+// newRepeatPage is for the page of a trial of that title.
+func newRepeatPage(c *repeat.Comparison, title string, sys quantity.System) (*repeatPage, error) {
 	d := testimony{c, Units(sys)}
-	p := &repeatPage{Comparison: c, Repeated: repeated(c), Testers: d.testers(), Tables: d.tables(), Said: Group(c.Findings), Method: repeatMethod}
+	p := &repeatPage{Comparison: c, Repeated: Repeated(c, title), Testers: d.testers(), Tables: d.tables(), Said: Group(c.Findings), Method: repeatMethod}
 	if c.Invented {
 		p.InventedSay = inventedWords
 	}
@@ -73,7 +76,7 @@ func newRepeatPage(c *repeat.Comparison, sys quantity.System) (*repeatPage, erro
 
 // RepeatBody writes a comparison of testers as HTML, to stand below a verdict.
 func RepeatBody(w io.Writer, c *repeat.Comparison, o Options) error {
-	p, err := newRepeatPage(c, o.System)
+	p, err := newRepeatPage(c, c.Title, o.System)
 	if err != nil {
 		return err
 	}

@@ -91,7 +91,7 @@ func TestRepeatFitsTheTerminal(t *testing.T) {
 			}
 		}
 		flat := strings.Join(strings.Fields(text), " ")
-		for _, want := range []string{"2 other testers repeated this. " + strings.Join(strings.Fields(threeTesters().Sentence), " "), "TESTER BY TESTER", "Whose burns are whose", "(indicative)", "burned it"} {
+		for _, want := range []string{"2 other testers repeated this. " + strings.Join(strings.Fields(threeTesters().Sentence), " "), "TESTER BY TESTER", "Whose burns are whose", "(indicative)", "Do the means agree?", "FOUND BETWEEN TESTERS"} {
 			if !strings.Contains(flat, want) {
 				t.Errorf("%v does not say %q:\n%s", sys, want, text)
 			}

@@ -57,6 +57,10 @@ func (d *testerDrawer) dots(a repeat.Axis) {
 	d.charts.draw("testers-"+a.Key, title, "Every burn is a point; the thick line holds one tester's mean. The colour is the entry's. An interval holds what the tester's own instruments leave open.", c)
 }
 
+// mostDrawn is the ratio of the ends of an interval from which it is not drawn: it
+// would press all others together.
+const mostDrawn = 1.8
+
 func (d *testerDrawer) differences(a repeat.Axis) {
 	better := pick(a.Metric.Info().Key == "t_ref_s", "is faster", "uses less")
 	c := chart.Differences{
@@ -71,7 +75,7 @@ func (d *testerDrawer) differences(a repeat.Axis) {
 	for _, p := range a.Pairs {
 		row := func(who, what string, class chart.Class, lo, mid, hi float64) {
 			pair := chart.Pair{First: look(d.marker(p.A)), Second: look(d.marker(p.B)), Name: p.A + " against " + p.B + ", " + who, Class: class, Verdict: what, Tip: p.Sentence}
-			if lo > 0 && lo <= mid && mid <= hi && !wide(lo, hi) {
+			if lo > 0 && lo <= mid && mid <= hi && hi/lo < mostDrawn {
 				pair.Inner, shown = &chart.Interval{Low: lo - 1, Mid: mid - 1, High: hi - 1}, true
 			}
 			c.Pairs = append(c.Pairs, pair)
@@ -103,8 +107,8 @@ func (d *testerDrawer) marker(entry string) int {
 
 // overWords says what the mean alone shows.
 func overWords(p repeat.Pair) string {
-	if wide(p.Lo, p.Hi) {
-		return "too wide to draw"
+	if p.Hi/p.Lo >= mostDrawn {
+		return string(p.Class) + ", mean too wide to draw"
 	}
 	return string(p.Class)
 }

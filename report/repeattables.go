@@ -73,7 +73,7 @@ func (d testimony) built() Table {
 }
 
 func (d testimony) means(a repeat.Axis) Table {
-	t := Table{ID: "means-" + a.Key, Caption: capital(a.Name) + ", at reference, by tester",
+	t := Table{ID: "means-" + a.Key, Wide: true, Caption: capital(a.Name) + ", at reference, by tester",
 		Columns: columns("*entry", "*tester", "boiled", "n", "mean", d.level()+" interval", "h", "k")}
 	for i, e := range a.Entries {
 		for _, m := range e.Means {
@@ -95,8 +95,8 @@ func (d testimony) means(a repeat.Axis) Table {
 
 // limits are those of h and k, which are of a number of testers and burns.
 func (d testimony) limits(a repeat.Axis) []string {
-	if len(d.c.Testers) < 3 {
-		return []string{"with two testers h is the same for both whatever they measured, so it has no limit"}
+	if d.c.Indicative() {
+		return []string{"h of two testers is the same for both whatever they measured, and of three it tells which two lie close: it has no limit here"}
 	}
 	for _, e := range a.Entries {
 		if p := e.Precision; p != nil && p.HLimit[0] > 0 {
@@ -177,7 +177,7 @@ func signed(share float64) string {
 func wide(lo, hi float64) bool { return lo < 1 && hi > 1 && (hi > 4 || lo < 0.25) }
 
 func (d testimony) precision(a repeat.Axis) Table {
-	t := Table{ID: "precision-" + a.Key, Caption: "Repeatability and reproducibility: " + a.Name,
+	t := Table{ID: "precision-" + a.Key, Wide: true, Caption: "Repeatability and reproducibility: " + a.Name,
 		Columns: columns("*entry", "testers", "*r, one tester", "*R, two testers", "*critical difference", "Cochran's C")}
 	clamped := false
 	for _, e := range a.Entries {
@@ -209,7 +209,7 @@ func (d testimony) precision(a repeat.Axis) Table {
 func share(x float64) string { return verdict.Percent(x) }
 
 func (d testimony) apart(a repeat.Axis) Table {
-	t := Table{ID: "apart-" + a.Key, Caption: "Do the means agree? " + capital(a.Name), Columns: columns("*entry", "*testers", "change", d.level()+" interval", "*they")}
+	t := Table{ID: "apart-" + a.Key, Wide: true, Caption: "Do the means agree? " + capital(a.Name), Columns: columns("*entry", "*testers", "change", d.level()+" interval", "*they")}
 	for _, e := range a.Entries {
 		for _, x := range e.Apart {
 			t.add(e.Marker, e.Entry, x.A+" against "+x.B, signed(x.Ratio-1), signed(x.Lo-1)+" to "+signed(x.Hi-1), x.Says)

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"html/template"
 	"io"
 	"mime"
@@ -37,6 +38,7 @@ type verdictBody struct {
 	Entries         int
 	Planned         int // turns of the plan
 	Report          template.HTML
+	Repeat          *repeatBody // nil where all burns are one tester's
 }
 
 // verdict shows the answer to the trial's question, or what it takes to have one.
@@ -53,6 +55,9 @@ func (s *Site) verdict(w http.ResponseWriter, r *http.Request) error {
 				return report.VerdictBody(w, v.Verdict(), v.Reduced(), s.options(sys))
 			})
 		})
+	}
+	if err == nil && b.Burns > 0 {
+		b.Repeat, err = s.repeated(v, sys)
 	}
 	if err != nil {
 		return err
@@ -71,8 +76,14 @@ func (s *Site) report(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	sys := system(r, v.Settings.System)
-	text, err := part(v, "report "+sys.String(), func() (template.HTML, error) {
-		return html(func(w *strings.Builder) error { return report.HTML(w, v.Verdict(), v.Reduced(), s.options(sys)) })
+	others, err := s.testers(v)
+	if err != nil {
+		return err
+	}
+	o := s.options(sys)
+	o.Repeat = others
+	text, err := part(v, fmt.Sprintf("report %p %s", others, sys), func() (template.HTML, error) {
+		return html(func(w *strings.Builder) error { return report.HTML(w, v.Verdict(), v.Reduced(), o) })
 	})
 	if err != nil {
 		return err
@@ -89,9 +100,13 @@ func (s *Site) verdictJSON(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	text, err := part(v, "json", func() (string, error) {
+	others, err := s.testers(v)
+	if err != nil {
+		return err
+	}
+	text, err := part(v, fmt.Sprintf("json %p", others), func() (string, error) {
 		var b strings.Builder
-		err := report.JSON(&b, v.Verdict(), v.Reduced())
+		err := report.RepeatJSON(&b, v.Verdict(), v.Reduced(), others)
 		return b.String(), err
 	})
 	if err != nil {
