@@ -94,9 +94,9 @@ func (c *Comparison) match(parts []Part) {
 	taken := map[int]bool{}
 	for _, name := range names {
 		with := slices.DeleteFunc(slices.Clone(parts), func(p Part) bool { return len(p.Reduced.Of(name)) == 0 })
-		switch len(with) {
-		case 0:
-		case 1:
+		switch {
+		case len(with) == 0 || len(parts) == 1:
+		case len(with) == 1:
 			c.Alone = append(c.Alone, Alone{name, with[0].Tester})
 		default:
 			e := Entry{Name: name, Marker: with[0].Reduced.Marker(name)}
@@ -171,9 +171,6 @@ func atReference(m reduce.Metric) reduce.Metric {
 // find adds what the comparison itself has to say.
 func (c *Comparison) find() {
 	for _, a := range c.Alone {
-		if len(c.Testers) < 2 {
-			break // said already
-		}
 		c.Findings = append(c.Findings, finding.Finding{Code: "entry_of_one_tester", Severity: finding.Note, Where: finding.Place{Subject: "entry " + a.Entry},
 			Sentence: "only " + a.Tester + " burned it, so nothing is compared", Remedy: "build it, or give what is the same thing the same name"})
 	}

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"fairburn/quantity"
 	"fairburn/repeat"
@@ -11,7 +12,10 @@ import (
 // Repeated says in short who else burned the trial of a title.
 func Repeated(c *repeat.Comparison, title string) string {
 	n := len(c.Testers)
+	elsewhere := slices.ContainsFunc(c.Testers, func(t repeat.Tester) bool { return t.Title != title })
 	switch {
+	case n > 1 && !elsewhere:
+		return fmt.Sprintf("The burns are of %d testers.", n)
 	case title != c.Title:
 		return fmt.Sprintf("This repeats %s, of which there are burns by %d %s.", c.Title, n, pick(n == 1, "tester", "testers"))
 	case n == 1:

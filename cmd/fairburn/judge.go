@@ -46,7 +46,7 @@ the bench.
   fairburn judge trial.toml burns.csv --report report.html
   fairburn judge trial.toml --charts charts
   fairburn judge "Four burners for an autumn walk"
-  fairburn judge trial.toml --with theirs.toml
+  fairburn judge trial.toml --with repeated.toml
   fairburn judge trial.toml --json
   fairburn judge trial.toml --units us`,
 		Args: between(1, 100, "a sheet or a title, and any burn tables"),
@@ -80,7 +80,7 @@ func (a *app) writeVerdict(j judged, files judgeFiles) error {
 		}
 	}
 	if files.charts != "" {
-		if err := writeCharts(files.charts, v, r, o); err != nil {
+		if err := writeCharts(files.charts, j, o); err != nil {
 			return err
 		}
 	}
@@ -119,10 +119,16 @@ const (
 	chartScale = 2
 )
 
-// writeCharts writes every chart of the verdict three times: SVG for pages,
-// PDF for print, PNG for editors.
-func writeCharts(dir string, v *verdict.Verdict, r *trial.Reduced, o report.Options) error {
-	charts, err := report.Charts(v, r, o.System, report.Layout{Width: chartWidth, Alone: true})
+// writeCharts writes every chart of the verdict and of its testers three times:
+// SVG for pages, PDF for print, PNG for editors.
+func writeCharts(dir string, j judged, o report.Options) error {
+	at := report.Layout{Width: chartWidth, Alone: true}
+	charts, err := report.Charts(j.verdict, j.Reduced, o.System, at)
+	if err == nil && j.others != nil {
+		var more []report.Chart
+		more, err = report.RepeatCharts(j.others, o.System, at)
+		charts = append(charts, more...)
+	}
 	if err != nil {
 		return fmt.Errorf("cannot draw the charts: %w", err)
 	}
