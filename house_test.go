@@ -116,7 +116,7 @@ func TestPureRoomsTouchNoMachine(t *testing.T) {
 }
 
 func TestToolsOfTheTradeStayOutOfGeneralRooms(t *testing.T) {
-	trade := []string{"matter/", "gear", "burn", "reduce", "trial", "plan", "station", "verdict", "film", "sheet", "report"}
+	trade := []string{"matter/", "gear", "burn", "reduce", "trial", "plan", "station", "verdict", "repeat", "film", "sheet", "report"}
 	all := imports(t)
 	for _, dir := range []string{"stats", "draw", "chart", "journal", "journal/journaltest", "journal/sqlite", "journal/postgres"} {
 		for im := range all[dir] {

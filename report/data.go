@@ -14,6 +14,7 @@ import (
 	"fairburn/finding"
 	"fairburn/plan"
 	"fairburn/reduce"
+	"fairburn/repeat"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -22,14 +23,21 @@ import (
 // that does not exist or has no end (a boil that never came) is null, so that
 // the text is JSON whatever the figures are.
 func JSON(w io.Writer, v *verdict.Verdict, r *trial.Reduced) error {
+	return RepeatJSON(w, v, r, nil)
+}
+
+// RepeatJSON writes what JSON does, and what other testers' burns say of it
+// unless c is nil.
+func RepeatJSON(w io.Writer, v *verdict.Verdict, r *trial.Reduced, c *repeat.Comparison) error {
 	burns := []*reduce.Result{}
 	for i := range r.Results {
 		burns = append(burns, &r.Results[i].Result)
 	}
 	err := writeJSON(w, struct {
-		Verdict *verdict.Verdict `json:"verdict"`
-		Burns   []*reduce.Result `json:"burns"`
-	}{v, burns})
+		Verdict *verdict.Verdict   `json:"verdict"`
+		Burns   []*reduce.Result   `json:"burns"`
+		Testers *repeat.Comparison `json:"testers,omitempty"`
+	}{v, burns, c})
 	if err != nil {
 		return fmt.Errorf("writing %q as JSON: %w", v.Title, err)
 	}

@@ -17,7 +17,7 @@ import (
 	"fairburn/verdict"
 )
 
-//go:embed page/report.html page/carry.html page/report.css page/report.js
+//go:embed page/report.html page/carry.html page/repeat.html page/report.css page/report.js
 var pageFiles embed.FS
 
 // pageTemplate escapes everything that comes from people; only drawings, the
@@ -27,7 +27,7 @@ var pageTemplate = template.Must(template.New("report.html").Funcs(template.Func
 	"bind":   bind,
 	"shape":  shape,
 	"wordy":  wordy,
-}).ParseFS(pageFiles, "page/report.html", "page/carry.html"))
+}).ParseFS(pageFiles, "page/report.html", "page/carry.html", "page/repeat.html"))
 
 var figureAndUnit = regexp.MustCompile(`([0-9]) (%|(?:°C|°F|g|mL|fl oz|oz|W)\b)`)
 
@@ -70,6 +70,7 @@ type reportPage struct {
 	Units       string
 	InventedSay string
 	Options     Options
+	Repeat      *repeatPage // nil where nobody repeated it
 }
 
 // marker is an entry's shape, drawn once and used by its number.
@@ -128,6 +129,12 @@ func newPage(v *verdict.Verdict, r *trial.Reduced, o Options) (*reportPage, erro
 	p := &reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: inventedWords, Units: o.System.String()}
 	if err := p.draw(v, r, o.System); err != nil {
 		return nil, err
+	}
+	if o.Repeat != nil {
+		var err error
+		if p.Repeat, err = newRepeatPage(o.Repeat, v.Title, o.System); err != nil {
+			return nil, err
+		}
 	}
 	p.glances(document{v, r, Units(o.System)})
 	p.Figures, p.Pairs = EntryTables(v, r, o.System), PairTables(v, r, o.System)

@@ -12,6 +12,7 @@ package report
 
 import (
 	"fairburn/quantity"
+	"fairburn/repeat"
 )
 
 // Options are what a document needs beside its figures.
@@ -19,4 +20,7 @@ type Options struct {
 	System  quantity.System // units
 	Version string          // of the program, for the foot of a page
 	Made    string          // date as it is to be printed; "" for none
+	// Repeat is what other testers' burns say of a verdict; nil where nobody
+	// repeated the trial.
+	Repeat *repeat.Comparison
 }

@@ -54,6 +54,9 @@ const inventedWords = "INVENTED DATA: an example; nobody burned these burns."
 func Terminal(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) error {
 	var p page
 	p.words("", v.Sentence)
+	if o.Repeat != nil {
+		p.words("", Repeated(o.Repeat, v.Title)+" "+o.Repeat.Sentence)
+	}
 	if v.Invented {
 		p.words("", inventedWords)
 	}
@@ -75,6 +78,9 @@ func Terminal(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) erro
 	}
 	p.items("Not tested", v.NotTested)
 	p.findings(v.Findings)
+	if o.Repeat != nil {
+		p.testers(o.Repeat, o.System)
+	}
 	return p.to(w)
 }
 

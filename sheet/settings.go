@@ -17,6 +17,7 @@ var topKeys = []key[trial.Trial]{
 	words("title", "title of the trial", func(t *trial.Trial) *string { return &t.Title }),
 	prose("question", "question, in your words", func(t *trial.Trial) *string { return &t.Question }),
 	word("judge_by", "what decides it: fastest, least fuel, surest boil, lightest system", one("judge_by", trial.JudgeBys()...), func(t *trial.Trial) *trial.JudgeBy { return &t.Settings.JudgeBy }),
+	words("repeats", "repeats; title of the trial that this one repeats, with burners built anew", func(t *trial.Trial) *string { return &t.Repeats }),
 	yes("invented", "invented data; the figures are a made-up example", func(t *trial.Trial) *bool { return &t.Invented }),
 	prose("notes", "notes; anything else", func(t *trial.Trial) *string { return &t.Notes }),
 }

@@ -17,6 +17,11 @@ type Interlab struct {
 	H                 []float64 // Mandel's h of each laboratory: its mean against the others
 	K                 []float64 // Mandel's k: its spread against s_r; NaN for a single result
 	CochranC          float64   // largest variance over the sum of variances
+
+	between   float64 // s_d², the mean square between laboratories
+	betweenDF float64 // p-1
+	withinDF  float64 // N-p
+	perLab    float64 // n̄, results in a laboratory as they weigh in s_L²
 }
 
 // limitFactor is 1.96·√2, which the standards print rounded as 2.8: the 95 %
@@ -74,11 +79,11 @@ func Agreement(labs []Summary) (Interlab, error) {
 		return Interlab{}, err
 	}
 	l := Interlab{Mean: labs[0].Mean + offset/n, RepeatabilitySD: within}
-	betweenSquare := 0.0
+	l.betweenDF, l.withinDF, l.perLab = p-1, n-p, (n-squareN/n)/(p-1)
 	for _, g := range labs {
-		betweenSquare += float64(g.N) * (g.Mean - l.Mean) * (g.Mean - l.Mean) / (p - 1)
+		l.between += float64(g.N) * (g.Mean - l.Mean) * (g.Mean - l.Mean) / l.betweenDF
 	}
-	between := (betweenSquare - within*within) / ((n - squareN/n) / (p - 1))
+	between := (l.between - within*within) / l.perLab
 	l.Clamped = between < 0
 	l.BetweenSD = math.Sqrt(max(0, between))
 	l.ReproducibilitySD = math.Hypot(l.BetweenSD, within)

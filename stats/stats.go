@@ -13,13 +13,14 @@
 //
 // Reading order: stats.go (a group in three numbers, a difference of two);
 // welch.go (two groups), pairs.go (all pairs of several), studentized.go (the
-// distribution behind pairs.go); anova.go and interlab.go (spread within and
-// between groups); predict.go, tolerance.go and best.go (what to expect next,
-// and which group can be the best); power.go (how many values are needed). Then
-// groups measured in blocks: regression.go, blocks.go, blockpairs.go and
-// blockspread.go. Then methods that assume less: rank.go, permutation.go,
-// bootstrap.go and outlier.go. Last, events that may not happen: proportion.go,
-// survival.go, logrank.go, censored.go and likelihood.go.
+// distribution behind pairs.go); anova.go, interlab.go and consistency.go (spread
+// within and between groups), combine.go (what several groups found); predict.go,
+// tolerance.go and best.go (what to expect next, and which group can be the best);
+// power.go (how many values are needed). Then groups measured in blocks:
+// regression.go, blocks.go, blockpairs.go and blockspread.go. Then methods that
+// assume less: rank.go, permutation.go, bootstrap.go and outlier.go. Last, events
+// that may not happen: proportion.go, survival.go, logrank.go, censored.go and
+// likelihood.go.
 package stats
 
 import (

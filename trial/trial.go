@@ -22,7 +22,8 @@ type Trial struct {
 	Title    string
 	Question string
 	Notes    string
-	Invented bool // the data are a made-up example and every face says so
+	Repeats  string // title of the trial that this one repeats; "" for none
+	Invented bool   // the data are a made-up example and every face says so
 	Settings Settings
 	Site     burn.Site
 	Shelf    gear.Shelf

@@ -89,8 +89,8 @@ func groupsOf(t *trial.Reduced, s sample, r rules, suspects []string) []Group {
 			}
 		}
 		logs := s.of(i)
-		g.N = len(logs)
-		g.state(logs, math.Sqrt(sumSquares(s.sharedOf(i))), r.level)
+		g.N, g.Shared = len(logs), math.Sqrt(sumSquares(s.sharedOf(i)))
+		g.state(logs, r.level)
 		g.drift()
 		groups[i] = g
 	}
@@ -110,7 +110,7 @@ func sumSquares(parts map[string]float64) float64 {
 // state fills centre, intervals and scatter from the logs and the relative
 // uncertainty that all of them share. Values that read alike show no scatter,
 // so they get no interval rather than one of no width.
-func (g *Group) state(logs []float64, shared, level float64) {
+func (g *Group) state(logs []float64, level float64) {
 	summary := stats.Summarize(logs)
 	if summary.N == 0 {
 		return
@@ -120,7 +120,7 @@ func (g *Group) state(logs []float64, shared, level float64) {
 		return
 	}
 	g.CV = math.Sqrt(math.Expm1(summary.SD * summary.SD))
-	if mean, err := uncertainty.Combine(logs, shared, level); err == nil {
+	if mean, err := uncertainty.Combine(logs, g.Shared, level); err == nil {
 		g.Lo, g.Hi = math.Exp(mean.Low), math.Exp(mean.High)
 	}
 	if next, err := stats.NextInterval(summary, level); err == nil {

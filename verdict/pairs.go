@@ -90,6 +90,7 @@ func (s sample) pair(i, j int, d stats.Difference, found bool, r rules) Pair {
 	switch {
 	case found:
 		p.Ratio, p.Lo, p.Hi, p.P = math.Exp(d.Estimate), math.Exp(d.Lo), math.Exp(d.Hi), d.P
+		p.SE, p.DF = d.SE, d.DF
 		p.Class = classify(d.Interval, r.margin)
 	case !p.Ranked:
 		p.Ratio = ratioOfMeans(s.of(i), s.of(j))

@@ -97,6 +97,9 @@ type Group struct {
 	Lo     float64 `json:"lo"`
 	Hi     float64 `json:"hi"`
 	CV     float64 `json:"cv"` // of one burn
+	// Shared is the relative standard uncertainty that all values have in common,
+	// such as that of a scale; Lo and Hi hold it.
+	Shared float64 `json:"-"`
 	// NextLo and NextHi bound the next burn (prediction interval).
 	NextLo float64 `json:"next_lo"`
 	NextHi float64 `json:"next_hi"`
@@ -126,6 +129,9 @@ type Pair struct {
 	Lo    float64 `json:"lo"`    // 0 and 0 when there is no interval
 	Hi    float64 `json:"hi"`
 	P     float64 `json:"p"` // adjusted for all pairs
+	// SE is the standard error of the log of Ratio and DF its degrees of freedom,
+	// for this pair alone; 0 where there is no interval.
+	SE, DF float64 `json:"-"`
 	Class Class   `json:"class"`
 	// Sentence says the pair in words.
 	Sentence string `json:"sentence"`

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"html/template"
 	"io"
 	"mime"
@@ -37,6 +38,7 @@ type verdictBody struct {
 	Entries         int
 	Planned         int // turns of the plan
 	Report          template.HTML
+	Repeat          *repeatBody // nil where all burns are one tester's
 }
 
 // verdict shows the answer to the trial's question, or what it takes to have one.
@@ -52,6 +54,9 @@ func (s *Site) verdict(w http.ResponseWriter, r *http.Request) error {
 				return report.VerdictBody(w, v.Verdict(), v.Reduced(), s.options(v.Units()))
 			})
 		})
+	}
+	if err == nil && b.Burns > 0 {
+		b.Repeat, err = s.repeated(v, v.Units())
 	}
 	if err != nil {
 		return err
@@ -69,8 +74,14 @@ func (s *Site) report(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	text, err := part(v, "report", func() (template.HTML, error) {
-		return html(func(w *strings.Builder) error { return report.HTML(w, v.Verdict(), v.Reduced(), s.options(v.Units())) })
+	others, err := s.testers(v)
+	if err != nil {
+		return err
+	}
+	o := s.options(v.Units())
+	o.Repeat = others
+	text, err := part(v, fmt.Sprintf("report %p", others), func() (template.HTML, error) {
+		return html(func(w *strings.Builder) error { return report.HTML(w, v.Verdict(), v.Reduced(), o) })
 	})
 	if err != nil {
 		return err
@@ -87,9 +98,13 @@ func (s *Site) verdictJSON(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	text, err := part(v, "json", func() (string, error) {
+	others, err := s.testers(v)
+	if err != nil {
+		return err
+	}
+	text, err := part(v, fmt.Sprintf("json %p", others), func() (string, error) {
 		var b strings.Builder
-		err := report.JSON(&b, v.Verdict(), v.Reduced())
+		err := report.RepeatJSON(&b, v.Verdict(), v.Reduced(), others)
 		return b.String(), err
 	})
 	if err != nil {

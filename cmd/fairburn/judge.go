@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"io"
 	"os"
@@ -12,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fairburn/draw"
+	"fairburn/repeat"
 	"fairburn/report"
 	"fairburn/trial"
 	"fairburn/verdict"
@@ -20,8 +20,16 @@ import (
 // judgeFiles are what judge writes beside its answer, "" for none.
 type judgeFiles struct{ page, charts string }
 
+// judged is a trial with its verdict, and what other testers' burns say of it.
+type judged struct {
+	*trial.Reduced
+	verdict *verdict.Verdict
+	others  *repeat.Comparison // nil where nobody repeated it
+}
+
 func (a *app) judgeCommand() *cobra.Command {
 	var files judgeFiles
+	var with []string
 	c := &cobra.Command{
 		Use:   "judge SHEET|TRIAL [TABLE...]",
 		Short: "say which entry is better, how sure that is, and what would settle the rest",
@@ -38,28 +46,33 @@ the bench.
   fairburn judge trial.toml burns.csv --report report.html
   fairburn judge trial.toml --charts charts
   fairburn judge "Four burners for an autumn walk"
+  fairburn judge trial.toml --with repeated.toml
   fairburn judge trial.toml --json
   fairburn judge trial.toml --units us`,
 		Args: between(1, 100, "a sheet or a title, and any burn tables"),
 		RunE: func(c *cobra.Command, args []string) error {
-			r, v, err := a.judge(c.Context(), args)
+			j, err := a.judge(c.Context(), args, with)
 			if err != nil {
 				return err
 			}
-			return a.writeVerdict(r, v, files)
+			return a.writeVerdict(j, files)
 		},
 		ValidArgsFunction: completeSheets,
 	}
 	c.Flags().StringVarP(&files.page, "report", "r", "", "also write the report as one HTML file")
 	c.Flags().StringVar(&files.charts, "charts", "", "also write every chart into this folder, as SVG, PDF and PNG")
+	c.Flags().StringArrayVarP(&with, "with", "w", nil, "a trial in which others repeated this one: a sheet or a title (may be given several times)")
 	_ = c.MarkFlagFilename("report", "html")
+	_ = c.MarkFlagFilename("with", "toml")
 	_ = c.MarkFlagDirname("charts")
 	return c
 }
 
 // writeVerdict writes the files first, so that whoever reads the answer has them.
-func (a *app) writeVerdict(r *trial.Reduced, v *verdict.Verdict, files judgeFiles) error {
+func (a *app) writeVerdict(j judged, files judgeFiles) error {
+	r, v := j.Reduced, j.verdict
 	o := options(r.Trial)
+	o.Repeat = j.others
 	o.Made = time.Now().Format("2 January 2006")
 	if files.page != "" {
 		if err := writePage(files.page, v, r, o); err != nil {
@@ -67,12 +80,12 @@ func (a *app) writeVerdict(r *trial.Reduced, v *verdict.Verdict, files judgeFile
 		}
 	}
 	if files.charts != "" {
-		if err := writeCharts(files.charts, v, r, o); err != nil {
+		if err := writeCharts(files.charts, j, o); err != nil {
 			return err
 		}
 	}
 	if a.asJSON {
-		return report.JSON(a.out, v, r)
+		return report.RepeatJSON(a.out, v, r, j.others)
 	}
 	if err := report.Terminal(a.out, v, r, o); err != nil {
 		return err
@@ -88,18 +101,6 @@ func (a *app) writeVerdict(r *trial.Reduced, v *verdict.Verdict, files judgeFile
 
 func completeSheets(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 	return []string{"toml", "csv", "tsv", "xlsx"}, cobra.ShellCompDirectiveFilterFileExt
-}
-
-// judge loads, reduces and judges.
-func (a *app) judge(ctx context.Context, names []string) (*trial.Reduced, *verdict.Verdict, error) {
-	t, fs, err := a.load(ctx, names)
-	if err != nil {
-		return nil, nil, err
-	}
-	r := a.reduced(t, fs)
-	v := verdict.Judge(r)
-	a.heed(v.Findings)
-	return r, v, nil
 }
 
 // writePage writes the report so that a reader never sees half of one.
@@ -118,10 +119,16 @@ const (
 	chartScale = 2
 )
 
-// writeCharts writes every chart of the verdict three times: SVG for pages,
-// PDF for print, PNG for editors.
-func writeCharts(dir string, v *verdict.Verdict, r *trial.Reduced, o report.Options) error {
-	charts, err := report.Charts(v, r, o.System, report.Layout{Width: chartWidth, Alone: true})
+// writeCharts writes every chart of the verdict and of its testers three times:
+// SVG for pages, PDF for print, PNG for editors.
+func writeCharts(dir string, j judged, o report.Options) error {
+	at := report.Layout{Width: chartWidth, Alone: true}
+	charts, err := report.Charts(j.verdict, j.Reduced, o.System, at)
+	if err == nil && j.others != nil {
+		var more []report.Chart
+		more, err = report.RepeatCharts(j.others, o.System, at)
+		charts = append(charts, more...)
+	}
 	if err != nil {
 		return fmt.Errorf("cannot draw the charts: %w", err)
 	}

@@ -1,0 +1,134 @@
+// Package publish puts together what is published of a trial: report, pictures, words,
+// data, the sheet, and how to repeat it, as one pack from one set of figures.
+//
+// It computes no figure and writes no file. Names of people and places, and with them
+// notes, stand in the pack only if the tester says so: what is published is made of a
+// trial from which they were taken out, so that no file can say more than another.
+//
+// Read publish.go, then files.go (what is made) and received.go (a pack from somebody
+// else).
+package publish
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"fairburn/draw"
+	"fairburn/finding"
+	"fairburn/pack"
+	"fairburn/quantity"
+	"fairburn/report"
+	"fairburn/report/dataset"
+	"fairburn/report/paper"
+	"fairburn/trial"
+	"fairburn/verdict"
+)
+
+// Wish is what a tester wants published.
+type Wish struct {
+	Names, Places bool // may stand in it; notes only with both
+	License       dataset.License
+	Contributors  []string // named only with Names
+	System        quantity.System
+	Paper         paper.Size // A4 where it is empty
+	Made          time.Time
+	Version       string            // of the program
+	Read          []finding.Finding // in reading the trial
+	Records       []byte            // signed records of the bench, published only with Names, since they name their authors
+	Photos        []pack.File       // published as they are
+	Film          []pack.File       // what was made of a film
+	Chapters      string            // of the film, for the description
+	Earlier       *pack.Pack        // the edition that this one takes the place of
+	Changed       []string          // since then, in words
+}
+
+// Progress is told how many files of how many are made. It may be nil.
+type Progress func(done, total int)
+
+// Make makes the pack. The same trial and wish give the same bytes. The trial is
+// reduced and judged anew, from its own seed.
+func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pack, error) {
+	own := dataset.Hidden(t, dataset.Options{Names: w.Names, Places: w.Places}).In(w.System)
+	p := publication{Wish: w, r: own.Reduce()}
+	p.r.Findings = slices.Concat(w.Read, p.r.Findings)
+	p.v = verdict.Judge(p.r)
+	p.options = report.Options{System: w.System, Version: w.Version, Made: w.Made.Format("2 January 2006")}
+	makers := p.makers()
+	var files []pack.File
+	for i, m := range makers {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		made, err := m()
+		if err != nil {
+			return nil, fmt.Errorf("publishing %q: %w", t.Title, err)
+		}
+		files = append(files, made...)
+		if done != nil {
+			done(i+1, len(makers))
+		}
+	}
+	files = append(files, slices.Concat(w.Film, w.Photos)...)
+	if w.Names && len(w.Records) > 0 {
+		files = append(files, pack.File{Path: RecordsName, Data: w.Records, Says: "the signed records of the bench, which fairburn merge adds to another"})
+	}
+	files = append(files, p.readme(files))
+	return pack.New(pack.About{Tool: strings.TrimSpace("fairburn " + w.Version), Title: t.Title, Invented: t.Invented, Made: w.Made,
+		From: []pack.Source{{Kind: "sheet", Name: SheetName}}, Earlier: w.Earlier, Changed: w.Changed}, files)
+}
+
+// publication is what the files are made of.
+type publication struct {
+	Wish
+	r       *trial.Reduced
+	v       *verdict.Verdict
+	options report.Options
+}
+
+// one makes a single file.
+func one(path, says string, write func(io.Writer) error) func() ([]pack.File, error) {
+	return func() ([]pack.File, error) {
+		var b bytes.Buffer
+		if err := write(&b); err != nil {
+			return nil, err
+		}
+		return []pack.File{{Path: path, Data: b.Bytes(), Says: says}}, nil
+	}
+}
+
+// chartWidth is the width of charts in CSS pixels, chartScale how many pixels of a
+// picture each is.
+const (
+	chartWidth = 880
+	chartScale = 2
+)
+
+// charts draws each twice, for pages and for editors.
+func (p *publication) charts() ([]pack.File, error) {
+	charts, err := report.Charts(p.v, p.r, p.System, report.Layout{Width: chartWidth, Alone: true})
+	if err != nil {
+		return nil, err
+	}
+	var files []pack.File
+	for _, c := range charts {
+		for _, as := range []struct {
+			ending string
+			write  func(io.Writer) error
+		}{
+			{".svg", func(w io.Writer) error { return draw.StandaloneSVG(w, c.Scene) }},
+			{".png", func(w io.Writer) error { return draw.PNG(w, c.Scene, chartScale, draw.Paper) }},
+		} {
+			made, err := one("charts/"+c.ID+as.ending, "chart: "+c.Title, as.write)()
+			if err != nil {
+				return nil, err
+			}
+			files = append(files, made...)
+		}
+	}
+	return files, nil
+}
