@@ -8,10 +8,11 @@ import (
 	"math/rand/v2"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 
 	"fairburn/matter/water"
 	"fairburn/quantity"
+	"fairburn/stats"
 )
 
 // class is what the need of a kit depends on; kits that differ otherwise only add
@@ -230,9 +231,8 @@ func (d *drawer) burns(e *Evidence) levels {
 			x[i] = planningScatter
 		}
 		if nu := float64(e.N - 1); e.N >= leastWeighed {
-			chi := distuv.ChiSquared{K: nu, Src: r}
 			for i := range x {
-				x[i] = e.SDLog * math.Sqrt(nu/chi.Rand())
+				x[i] = e.SDLog * math.Sqrt(nu/stats.ChiSquared(r, nu))
 			}
 		}
 	})}
@@ -248,9 +248,9 @@ func (d *drawer) burns(e *Evidence) levels {
 	}
 	if e.Tried > 0 {
 		l.fails = get("fails", func(r *rand.Rand, x []float64) {
-			beta := distuv.Beta{Alpha: float64(e.Tried-e.Boiled) + 0.5, Beta: float64(e.Boiled) + 0.5, Src: r}
-			for i := range x {
-				x[i] = beta.Rand()
+			for i := range x { // Beta(failed + 1/2, boiled + 1/2) of two sums of squares
+				failed, boiled := stats.ChiSquared(r, float64(2*(e.Tried-e.Boiled)+1)), stats.ChiSquared(r, float64(2*e.Boiled+1))
+				x[i] = failed / (failed + boiled)
 			}
 		})
 	}
@@ -262,10 +262,10 @@ func (d *drawer) pinned(input string) (float64, bool) { return d.pin.at, d.pin.i
 // levelAt is the quantile of the level at share p: Student's t about the mean for
 // the burns' own scatter, with what they share added in quadrature.
 func (e *Evidence) levelAt(p float64) float64 {
-	sd, quantile := planningScatter, distuv.UnitNormal.Quantile(p)
+	sd, quantile := planningScatter, mathext.NormalQuantile(p)
 	shared := quantile * e.SharedLog
 	if e.N >= leastWeighed {
-		sd, quantile = e.SDLog, distuv.StudentsT{Sigma: 1, Nu: float64(e.N - 1)}.Quantile(p)
+		sd, quantile = e.SDLog, stats.StudentsT{Sigma: 1, Nu: float64(e.N - 1)}.Quantile(p)
 	}
 	own := quantile * sd / math.Sqrt(float64(e.N))
 	return math.Exp(e.MeanLog + math.Copysign(math.Hypot(own, shared), p-0.5))

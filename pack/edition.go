@@ -1,5 +1,7 @@
 package pack
 
+import "cmp"
+
 // Change is what became of one file since the edition before.
 type Change struct {
 	Path string `json:"path"`
@@ -25,6 +27,7 @@ func (m *Manifest) supersede(earlier *Pack) {
 		return
 	}
 	m.Edition = earlier.Edition + 1
+	m.First = cmp.Or(earlier.First, earlier.Sum())
 	m.Supersedes = &Edition{earlier.Edition, earlier.Made, earlier.Sum()}
 	m.Changes = changes(earlier.List, m.List)
 }

@@ -2,6 +2,7 @@ package pack
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -27,8 +28,10 @@ type Manifest struct {
 	Invented bool      `json:"invented,omitempty"`
 	Made     time.Time `json:"made"` // UTC, to the second
 	Edition  int       `json:"edition"`
-	// Supersedes is the edition that this one takes the place of.
+	// Supersedes is the edition that this one takes the place of, First the SHA-256 of
+	// the pack.json of the first edition; both are missing in that.
 	Supersedes *Edition `json:"supersedes,omitempty"`
+	First      string   `json:"first,omitempty"`
 	Changed    []string `json:"changed,omitempty"` // in words
 	Changes    []Change `json:"changes,omitempty"` // file by file
 	From       []Source `json:"from,omitempty"`
@@ -144,7 +147,7 @@ func (m Manifest) check() error {
 		texts, sums = append(texts, c.Path, string(c.What)), append(sums, c.Was, c.Is)
 	}
 	if m.Supersedes != nil {
-		sums = append(sums, m.Supersedes.SHA256)
+		sums = append(sums, m.Supersedes.SHA256, cmp.Or(m.First, m.Supersedes.SHA256))
 	}
 	for _, s := range texts {
 		if strings.ContainsFunc(s, commands) {

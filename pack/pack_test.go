@@ -164,7 +164,7 @@ func TestEditions(t *testing.T) {
 	second := newPack(t, next, files)
 	want := Manifest{
 		Pack: 1, Tool: "fairburn 0.0", Title: "Two invented cans", Invented: true, Made: made.Add(time.Hour), Edition: 2,
-		Supersedes: &Edition{1, made, first.Sum()}, Changed: []string{"burn 1 was read again"},
+		Supersedes: &Edition{1, made, first.Sum()}, First: first.Sum(), Changed: []string{"burn 1 was read again"},
 		Changes: []Change{
 			{"data/burns.csv", Changed, sum([]byte("burn,t_raw_s\n1,412\n")), sum([]byte("burn,t_raw_s\n1,413\n"))},
 			{"method.txt", Added, "", sum([]byte("as before\n"))},

@@ -19,9 +19,8 @@ import (
 
 // Names of files that a program looks for.
 const (
-	SheetName   = "trial.toml"
-	RepeatName  = "repeat.toml"
-	RecordsName = "records.txt"
+	SheetName  = "trial.toml"
+	RepeatName = "repeat.toml"
 )
 
 // makers make the files, in the order in which a reader wants them.

@@ -39,7 +39,6 @@ type Wish struct {
 	Made          time.Time
 	Version       string            // of the program
 	Read          []finding.Finding // in reading the trial
-	Records       []byte            // signed records of the bench, published only with Names, since they name their authors
 	Photos        []pack.File       // published as they are
 	Film          []pack.File       // what was made of a film
 	Chapters      string            // of the film, for the description
@@ -74,9 +73,6 @@ func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pac
 		}
 	}
 	files = append(files, slices.Concat(w.Film, w.Photos)...)
-	if w.Names && len(w.Records) > 0 {
-		files = append(files, pack.File{Path: RecordsName, Data: w.Records, Says: "the signed records of the bench, which fairburn merge adds to another"})
-	}
 	files = append(files, p.readme(files))
 	return pack.New(pack.About{Tool: strings.TrimSpace("fairburn " + w.Version), Title: t.Title, Invented: t.Invented, Made: w.Made,
 		From: []pack.Source{{Kind: "sheet", Name: SheetName}}, Earlier: w.Earlier, Changed: w.Changed}, files)

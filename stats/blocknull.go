@@ -77,18 +77,18 @@ func (t *blockTrial) draw(rng *rand.Rand) {
 	}
 	for g, nu := range t.beside {
 		if nu > 0 {
-			t.squares[g] += t.sd[g] * t.sd[g] * chiSquared(rng, nu)
+			t.squares[g] += t.sd[g] * t.sd[g] * ChiSquared(rng, nu)
 		}
 	}
 	t.variances(t.squares)
 }
 
-// chiSquared draws from the distribution of nu squares of normal values, nu a whole
+// ChiSquared draws from the distribution of nu squares of normal values, nu a whole
 // number of 1 or more.
 //
 // Source: G. Marsaglia and W. W. Tsang, 2000, A simple method for generating gamma
 // variables, ACM Transactions on Mathematical Software 26:363.
-func chiSquared(rng *rand.Rand, nu float64) float64 {
+func ChiSquared(rng *rand.Rand, nu float64) float64 {
 	if nu < 2 {
 		z := rng.NormFloat64()
 		return z * z

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 )
 
 // MandelH returns the value that |h| of one of p laboratories exceeds by chance
@@ -47,7 +47,8 @@ func MandelK(alpha, own, others float64) (float64, error) {
 	if !(own >= 1 && others >= 1 && finite(own) && finite(others)) {
 		return 0, fmt.Errorf("%w: %g degrees of freedom against %g, at least 1 needed of each", ErrTooFew, own, others)
 	}
-	f := distuv.F{D1: own, D2: others}.Quantile(1 - alpha)
+	share := mathext.InvRegIncBeta(own/2, others/2, 1-alpha)
+	f := others * share / (own * (1 - share))
 	return math.Sqrt((own + others) * f / (own*f + others)), nil
 }
 
@@ -91,7 +92,7 @@ func spreadInterval(sd, nu, conf float64) (Interval, error) {
 	if err := checkProbability("confidence", conf); err != nil {
 		return Interval{}, err
 	}
-	chi := distuv.ChiSquared{K: nu}
+	above := func(tail float64) float64 { return 2 * mathext.GammaIncRegCompInv(nu/2, tail) }
 	tail := (1 - conf) / 2
-	return Interval{sd * math.Sqrt(nu/chi.Quantile(1-tail)), sd * math.Sqrt(nu/chi.Quantile(tail))}, nil
+	return Interval{sd * math.Sqrt(nu/above(tail)), sd * math.Sqrt(nu/above(1-tail))}, nil
 }

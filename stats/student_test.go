@@ -45,7 +45,7 @@ func TestDrawnChiSquares(t *testing.T) {
 			quantiles[i] = d.Quantile(p)
 		}
 		for range draws {
-			x := chiSquared(rng, nu)
+			x := ChiSquared(rng, nu)
 			for i := range bounds {
 				below[i] += one(x < quantiles[i]) / draws
 			}

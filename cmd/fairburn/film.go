@@ -21,6 +21,7 @@ import (
 	"fairburn/burn"
 	"fairburn/film"
 	"fairburn/finding"
+	"fairburn/pack"
 	"fairburn/quantity"
 	"fairburn/sheet"
 	"fairburn/trial"
@@ -61,32 +62,47 @@ func (a *app) film(ctx context.Context, name, of, out string) error {
 	if out == "" && name == "-" {
 		return usage{errors.New("a film from standard input needs --out")}
 	}
-	data, err := a.readFile(name)
+	m, err := a.makeFilm(ctx, name, of)
 	if err != nil {
 		return err
+	}
+	if err := m.write(cmp.Or(out, strings.TrimSuffix(name, filepath.Ext(name)))); err != nil {
+		return err
+	}
+	if a.asJSON {
+		return a.writeJSON(m)
+	}
+	return a.writeFilm(m)
+}
+
+// makeFilm reads the sheet of a film and makes its files.
+func (a *app) makeFilm(ctx context.Context, name, of string) (*making, error) {
+	data, err := a.readFile(name)
+	if err != nil {
+		return nil, err
 	}
 	f, found, err := sheet.ReadFilm(name, data)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if of = cmp.Or(of, f.Trial); of == "" {
-		return usage{hinted{errors.New("nothing says which trial was filmed"), "name it with --sheet, or write trial = \"…\" in the film's sheet"}}
+		return nil, usage{hinted{errors.New("nothing says which trial was filmed"), "name it with --sheet, or write trial = \"…\" in the film's sheet"}}
 	}
-	return a.makeFilm(ctx, f, filming{name, of, out, found})
+	return a.filmMade(ctx, f, filming{name, of, found})
 }
 
 // filming is what a film is made with beside its sheet.
 type filming struct {
-	name, of, out string
-	found         []finding.Finding // in reading the sheet
+	name, of string
+	found    []finding.Finding // in reading the sheet
 }
 
-// makeFilm makes the files. What could not be read of the sheet could make every
+// filmMade makes the files. What could not be read of the sheet could make every
 // film time wrong, as a fault of the timeline does.
-func (a *app) makeFilm(ctx context.Context, f *film.Film, w filming) error {
+func (a *app) filmMade(ctx context.Context, f *film.Film, w filming) (*making, error) {
 	t, filmed, read, err := a.filmed(ctx, w.of, f)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	var timed []finding.Finding
 	t.Burns, timed = f.Time(t.Burns)
@@ -96,19 +112,23 @@ func (a *app) makeFilm(ctx context.Context, f *film.Film, w filming) error {
 	if worst, _ := finding.Worst(slices.Concat(w.found, timed)); p == nil || worst == finding.Fault {
 		finding.Sort(all)
 		a.tell(all)
-		return hinted{errors.New("nothing was made, since times of the film could be wrong"), "mend the faults above and run it again"}
+		return nil, hinted{errors.New("nothing was made, since times of the film could be wrong"), "mend the faults above and run it again"}
 	}
 	a.heed(all)
 	finding.Sort(all)
-	m := makingOf(f, p, all, w)
-	if err := m.write(t); err != nil {
-		return err
+	m := makingOf(f, p, all)
+	if len(f.Timed) > 0 {
+		data, err := sheet.Write(t)
+		if err != nil {
+			return nil, fmt.Errorf("cannot write the timed trial: %w", err)
+		}
+		m.files = append(m.files, pack.File{Path: timedName, Data: data, Says: "the trial with the burns that were timed from footage"})
 	}
-	if a.asJSON {
-		return a.writeJSON(m)
-	}
-	return a.writeFilm(m, p)
+	return m, nil
 }
+
+// timedName is the sheet of a trial whose burns were timed from footage.
+const timedName = "timed.toml"
 
 // filmed reads the trial, and from a bench also its flashes.
 func (a *app) filmed(ctx context.Context, of string, f *film.Film) (*trial.Trial, film.Filmed, []finding.Finding, error) {
@@ -174,13 +194,8 @@ type making struct {
 	Folder   string            `json:"folder"`
 	Files    []string          `json:"files"`
 
-	texts []text
-	timed bool
-}
-
-type text struct {
-	name string
-	data []byte
+	files []pack.File
+	made  *film.Published
 }
 
 type cue struct {
@@ -201,11 +216,10 @@ type shown struct {
 }
 
 // makingOf puts all that is to be written in one value.
-func makingOf(f *film.Film, p *film.Published, found []finding.Finding, w filming) *making {
-	out := cmp.Or(w.out, strings.TrimSuffix(w.name, filepath.Ext(w.name)))
-	m := &making{
+func makingOf(f *film.Film, p *film.Published, found []finding.Finding) *making {
+	m := &making{made: p,
 		Title: f.Title, Invented: f.Invented, Length: p.Timeline.Length().Seconds(), Chapters: cues(p.Chapters), Captions: cues(p.Captions),
-		Marks: []shown{}, Findings: append([]finding.Finding{}, found...), Folder: out, timed: len(f.Timed) > 0,
+		Marks: []shown{}, Findings: append([]finding.Finding{}, found...),
 	}
 	for _, s := range p.Marks {
 		x := shown{s.Burn, s.Entry, s.Label, s.FromLight.Seconds(), s.Clip, s.ClipTime.Seconds(), s.Timecode, nil}
@@ -215,14 +229,14 @@ func makingOf(f *film.Film, p *film.Published, found []finding.Finding, w filmin
 		}
 		m.Marks = append(m.Marks, x)
 	}
-	m.texts = []text{
-		{"captions.vtt", []byte(film.WebVTT(p.Captions))},
-		{"captions.srt", []byte(film.SRT(p.Captions))},
-		{"chapters.txt", []byte(film.ChapterList(p.Chapters))},
-		{"chapters.vtt", []byte(film.WebVTT(p.Chapters))},
-		{"clock.vtt", []byte(film.WebVTTData(p.Clock))},
-		{"marks.csv", m.table()},
-		{"film.otio", p.Interchange},
+	m.files = []pack.File{
+		{Path: "captions.vtt", Data: []byte(film.WebVTT(p.Captions)), Says: "captions, WebVTT"},
+		{Path: "captions.srt", Data: []byte(film.SRT(p.Captions)), Says: "captions, SRT"},
+		{Path: "chapters.txt", Data: []byte(film.ChapterList(p.Chapters)), Says: "chapter list for a description"},
+		{Path: "chapters.vtt", Data: []byte(film.WebVTT(p.Chapters)), Says: "chapters, WebVTT"},
+		{Path: "clock.vtt", Data: []byte(film.WebVTTData(p.Clock)), Says: "running clock, a WebVTT metadata track"},
+		{Path: "marks.csv", Data: m.table(), Says: "every mark in clip time and film time"},
+		{Path: "film.otio", Data: p.Interchange, Says: "timeline for editors, OpenTimelineIO"},
 	}
 	return m
 }
@@ -252,29 +266,24 @@ func (m *making) table() []byte {
 	return b.Bytes()
 }
 
-// write writes the files, and the trial where burns were timed from footage.
-func (m *making) write(t *trial.Trial) error {
-	if m.timed {
-		data, err := sheet.Write(t)
-		if err != nil {
-			return fmt.Errorf("cannot write the timed trial: %w", err)
-		}
-		m.texts = append(m.texts, text{"timed.toml", data})
-	}
-	if err := os.MkdirAll(m.Folder, 0o755); err != nil {
+// write writes the files into a folder.
+func (m *making) write(folder string) error {
+	m.Folder = folder
+	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return hinted{fmt.Errorf("cannot make the folder for the film: %w", err), "name another with --out"}
 	}
-	for _, x := range m.texts {
-		if err := writeWhole(filepath.Join(m.Folder, x.name), x.data); err != nil {
+	for _, f := range m.files {
+		if err := writeWhole(filepath.Join(folder, f.Path), f.Data); err != nil {
 			return err
 		}
-		m.Files = append(m.Files, x.name)
+		m.Files = append(m.Files, f.Path)
 	}
 	return nil
 }
 
 // writeFilm prints chapters, marks and findings.
-func (a *app) writeFilm(m *making, p *film.Published) error {
+func (a *app) writeFilm(m *making) error {
+	p := m.made
 	title := m.Title
 	if m.Invented {
 		title += " (invented)"
@@ -299,8 +308,8 @@ func (a *app) writeFilm(m *making, p *film.Published) error {
 		fmt.Fprintln(a.out, f)
 	}
 	fmt.Fprintf(a.out, "\nwritten to %s: %s\n", m.Folder, strings.Join(m.Files, ", "))
-	if m.timed {
-		fmt.Fprintf(a.out, "next: fairburn judge %s\n", filepath.Join(m.Folder, "timed.toml"))
+	if slices.Contains(m.Files, timedName) {
+		fmt.Fprintf(a.out, "next: fairburn judge %s\n", filepath.Join(m.Folder, timedName))
 	}
 	return nil
 }

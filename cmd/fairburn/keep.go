@@ -7,11 +7,13 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"fairburn/finding"
 	"fairburn/journal"
+	"fairburn/publish"
 )
 
 // The commands that keep a bench whole and pass its records on.
@@ -107,18 +109,30 @@ func (a *app) writingCommand(c *cobra.Command, write func(journal.Store, context
 }
 
 func (a *app) mergeCommand() *cobra.Command {
-	return &cobra.Command{
-		Use:   "merge FILE",
-		Short: "add the records of another bench, from a file that records wrote",
-		Long: `merge adds to the bench every record of the file that it has not yet, checked
-against its hash and its author's signature. Doing so twice, or in another order,
-comes to the same. What another tester would correct in your records is listed
-and not applied; what contradicts each other is left out of trials until settled.
+	var replace bool
+	c := &cobra.Command{
+		Use:   "merge FILE|PACK",
+		Short: "add the records of another bench, or the burns of a published pack",
+		Long: `merge adds to the bench every record of a file that records wrote and that it has
+not yet, checked against its hash and its author's signature. Doing so twice, or in
+another order, comes to the same. What another tester would correct in your records is
+listed and not applied; what contradicts each other is left out of trials until settled.
+
+A pack, a folder or .zip that publish wrote, is held to its checksums and read as if it
+came from somebody who means harm. Its trial becomes that of a tester of its own, named
+"pack" and eight digits: nothing in it counts as yours. Where its sheet says which trial
+it repeats, judging that trial compares the testers. A later edition takes the place of
+an earlier one only with --replace.
 
 ` + exitHelp,
-		Example: `  fairburn merge from-rowan.txt`,
-		Args:    between(1, 1, "a file that fairburn records wrote"),
+		Example: `  fairburn merge from-rowan.txt
+  fairburn merge published
+  fairburn merge published.zip --replace`,
+		Args: between(1, 1, "a file that fairburn records wrote, or a pack"),
 		RunE: func(c *cobra.Command, args []string) error {
+			if info, err := os.Stat(args[0]); err == nil && info.IsDir() || strings.EqualFold(filepath.Ext(args[0]), ".zip") {
+				return a.mergePack(c.Context(), args[0], replace)
+			}
 			f, err := os.Open(args[0])
 			if err != nil {
 				return hinted{fmt.Errorf("cannot open the records: %w", err), "give a file that fairburn records wrote"}
@@ -127,6 +141,30 @@ and not applied; what contradicts each other is left out of trials until settled
 			return a.withBench(c.Context(), true, func(b *openedBench) error { return a.merge(c.Context(), b, f) })
 		},
 	}
+	c.Flags().BoolVar(&replace, "replace", false, "let this edition of a pack take the place of the one on the bench")
+	return c
+}
+
+// mergePack takes the trial of a pack.
+func (a *app) mergePack(ctx context.Context, name string, replace bool) error {
+	p, err := a.readPack(name)
+	if err != nil {
+		return err
+	}
+	return a.withBench(ctx, true, func(b *openedBench) error {
+		m, err := publish.Merge(ctx, b.Bench, b.store, p, replace)
+		if errors.Is(err, publish.ErrEdition) {
+			return hinted{fmt.Errorf("%s: %w", name, err), "fairburn merge --replace lets this one take its place"}
+		}
+		if err != nil {
+			a.tell(m.Findings)
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		return a.writeKept(m.Findings, struct {
+			Bench string `json:"bench"`
+			publish.Merged
+		}{b.place, m}, fmt.Sprintf("bench: %s\n%s, by %s: %d added, %d corrected, %d there already\n", b.place, m.Title, m.Who, len(m.Added), len(m.Replaced), m.Kept))
+	})
 }
 
 func (a *app) merge(ctx context.Context, b *openedBench, f *os.File) error {

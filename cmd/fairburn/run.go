@@ -130,7 +130,7 @@ would settle the rest.
 	_ = root.RegisterFlagCompletionFunc("units", cobra.FixedCompletions([]string{"metric", "us"}, cobra.ShellCompDirectiveNoFileComp))
 	addGroup(root, "trial", "Judging a trial:", a.demoCommand(), a.judgeCommand(), a.reduceCommand(), a.planCommand(), a.askCommand())
 	addGroup(root, "trip", "Packing for a trip:", a.carryCommand())
-	addGroup(root, "publish", "Publishing a test:", a.filmCommand())
+	addGroup(root, "publish", "Publishing a test:", a.publishCommand(), a.filmCommand())
 	addGroup(root, "bench", "Keeping trials on a bench:", a.openCommand(), a.takeCommand(), a.trialsCommand(), a.historyCommand(), a.exportCommand(),
 		a.verifyCommand(), a.backupCommand(), a.recordsCommand(), a.mergeCommand(), a.shunCommand())
 	root.AddCommand(manCommand())
