@@ -35,7 +35,7 @@ func demo(t *testing.T, spoil func(*trial.Trial)) string {
 func TestAStrangerFindsWhatToDo(t *testing.T) {
 	page := demo(t, func(*trial.Trial) {})
 	for _, want := range []string{"How to repeat a trial", "invented data", "What to build or bring", "Tansy", "flame-out", "Order of burning", "a rolling boil, by eye",
-		"Marks to set", "the flame takes", "repeat.toml", "Local rules", "before each light", "Content-Security-Policy"} {
+		"Marks to set", "the flame takes", "repeat.toml", "Local rules", "efore each light", "Content-Security-Policy"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not hold %q", want)
 		}
