@@ -38,7 +38,6 @@ type verdictBody struct {
 	Entries         int
 	Planned         int // turns of the plan
 	Report          template.HTML
-	Repeat          *repeatBody // nil where all burns are one tester's
 }
 
 // verdict shows the answer to the trial's question, or what it takes to have one.
@@ -50,19 +49,25 @@ func (s *Site) verdict(w http.ResponseWriter, r *http.Request) error {
 	sys := system(r, v.Settings.System)
 	b := verdictBody{Title: v.Title, Question: v.Question, Invented: v.Invented, Burns: len(v.Burns), Entries: len(v.Entries), Planned: len(v.Plan.Slots)}
 	if b.Burns > 0 {
-		b.Report, err = part(v, "verdict "+sys.String(), func() (template.HTML, error) {
-			return html(func(w *strings.Builder) error {
-				return report.VerdictBody(w, v.Verdict(), v.Reduced(), s.options(sys))
-			})
-		})
-	}
-	if err == nil && b.Burns > 0 {
-		b.Repeat, err = s.repeated(v, sys)
+		b.Report, err = s.verdictPart(v, sys)
 	}
 	if err != nil {
 		return err
 	}
 	return s.show(w, r, "verdict.html", frame{Title: "Verdict: " + v.Title, Section: "trials", Live: v.Title, Units: sys.String(), Body: b})
+}
+
+// verdictPart is the verdict with what other testers' burns say of it.
+func (s *Site) verdictPart(v *view, sys quantity.System) (template.HTML, error) {
+	others, err := s.testers(v)
+	if err != nil {
+		return "", err
+	}
+	o := s.options(sys)
+	o.Repeat = others
+	return part(v, fmt.Sprintf("verdict %p %s", others, sys), func() (template.HTML, error) {
+		return html(func(w *strings.Builder) error { return report.VerdictBody(w, v.Verdict(), v.Reduced(), o) })
+	})
 }
 
 func (s *Site) options(sys quantity.System) report.Options {

@@ -115,11 +115,15 @@ func TestHelpExamplesRun(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	repeated, err := os.ReadFile("../../docs/examples/repeated.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
 	dir := t.TempDir()
 	t.Chdir(dir)
 	t.Setenv("XDG_CACHE_HOME", dir)
 	t.Setenv("XDG_DATA_HOME", dir)
-	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n", "weekend.toml": string(weekend)} {
+	for name, data := range map[string]string{"trial.toml": string(demoSheet), "burns.csv": "id,entry\n", "weekend.toml": string(weekend), "repeated.toml": string(repeated)} {
 		if err := os.WriteFile(name, []byte(data), 0o644); err != nil {
 			t.Fatal(err)
 		}
