@@ -212,7 +212,11 @@ func (d testimony) apart(a repeat.Axis) Table {
 	t := Table{ID: "apart-" + a.Key, Wide: true, Caption: "Do the means agree? " + capital(a.Name), Columns: columns("*entry", "*testers", "change", d.level()+" interval", "*they")}
 	for _, e := range a.Entries {
 		for _, x := range e.Apart {
-			t.add(e.Marker, e.Entry, x.A+" against "+x.B, signed(x.Ratio-1), signed(x.Lo-1)+" to "+signed(x.Hi-1), x.Says)
+			interval := absent
+			if x.Lo > 0 {
+				interval = signed(x.Lo-1) + " to " + signed(x.Hi-1)
+			}
+			t.add(e.Marker, e.Entry, x.A+" against "+x.B, signed(x.Ratio-1), interval, x.Says)
 		}
 	}
 	return t
