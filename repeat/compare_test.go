@@ -36,7 +36,7 @@ func TestClasses(t *testing.T) {
 		{"worth having for one, equal for another", []*trial.Trial{by("Alder", 6, 400, 460, 0.01, 1), by("Bo", 6, 420, 420, 0.01, 2)}, Depends,
 			"It depends on the tester: for Alder Ash took 13 % less time than Birch; for Bo they are equal in practice."},
 		{"over testers only", []*trial.Trial{by("Alder", 3, 400, 440, 0.02, 1), by("Bo", 3, 400, 442, 0.03, 2), by("Cy", 3, 400, 438, 0.03, 3), by("Di", 3, 400, 441, 0.03, 4), by("Ed", 3, 400, 439, 0.03, 5)}, Across,
-			"It holds across testers, though not for each alone: Ash boils fastest; against Birch, the closest, over 5 testers Ash took"},
+			"Across testers, though not for each alone: Ash boils fastest; against Birch, the closest, over 5 testers Ash took"},
 		{"one tester", []*trial.Trial{by("Alder", 5, 400, 460, 0.01, 1)}, TooFew,
 			"Too few testers: only the burns of Alder are here, so nothing says whether it holds for others."},
 		{"one burn each by the second", []*trial.Trial{by("Alder", 5, 400, 460, 0.01, 1), by("Bo", 1, 420, 480, 0.01, 2)}, TooFew,
@@ -234,6 +234,41 @@ func text(c *Comparison) []string {
 		said = append(said, f.String())
 	}
 	return said
+}
+
+// Little or odd data bring words, never a figure that is none.
+func TestLittleToCompare(t *testing.T) {
+	alike := func(tester string) *trial.Trial {
+		x := empty("trial of "+tester, "Ash", "Birch")
+		for range 3 {
+			add(x, tester, "Ash", 400, 12)
+			add(x, tester, "Birch", 460, 13)
+		}
+		return x
+	}
+	c := judged(t, alike("Alder"), func() *trial.Trial { x := alike("Bo"); x.Burns[0].Fuel.Left = grams(47.9); return x }())
+	e := c.Axes[0].Entries[0]
+	if e.Precision != nil || !strings.HasPrefix(e.Why, "no tester's burns show how one burn differs from the next: no spread") {
+		t.Errorf("%+v, %q", e.Precision, e.Why)
+	}
+	if len(e.Apart) != 1 || e.Apart[0].Says != SaysTooFew || e.Apart[0].Lo != 0 || e.Apart[0].Ratio != 1 {
+		t.Errorf("%+v", e.Apart)
+	}
+	if c.Class != NotSettled {
+		t.Errorf("%s: %s", c.Class, c.Sentence)
+	}
+	one := bench{"two", "Bo", 1, map[string]float64{"Yew": 300}, 0.02}.trial(2, "Yew")
+	if c := judged(t, alder(), one); c.Class != TooFew || c.Sentence != "Too few testers: no two entries were burned by two of the 2 testers." || len(c.Axes[0].Pairs) > 0 {
+		t.Errorf("%s: %s", c.Class, c.Sentence)
+	}
+	lost := alder()
+	lost.Entries = nil // burns of entries that are not listed
+	if c := judged(t, bo(), lost); c.Class != TooFew {
+		t.Errorf("%s: %s", c.Class, c.Sentence)
+	}
+	if c := judged(t, lost, bo()); c.Class != TooFew {
+		t.Errorf("%s: %s", c.Class, c.Sentence)
+	}
 }
 
 // A trial judged by something else than time and fuel says on what this is.

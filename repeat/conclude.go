@@ -272,9 +272,9 @@ func (c *Comparison) words(k claim, a Axis) string {
 	case c.Class == ForEvery:
 		return fmt.Sprintf("It holds for every tester: %s finds them equal in practice%s.", who, among)
 	case c.Class == Across && k.best != "":
-		return fmt.Sprintf("It holds across testers, though not for each alone: %s %s%s; against %s, the closest, %s.", k.best, a.does(), among, k.next(), c.mean(k.closest(), a))
+		return fmt.Sprintf("Across testers, though not for each alone: %s %s%s; against %s, the closest, %s.", k.best, a.does(), among, k.next(), c.mean(k.closest(), a))
 	case c.Class == Across:
-		return fmt.Sprintf("It holds across testers, though not for each alone: they are equal in practice%s.", among)
+		return fmt.Sprintf("Across testers, though not for each alone: they are equal in practice%s.", among)
 	case c.Class == Depends:
 		return fmt.Sprintf("It depends on the tester: %s.", c.disagreement(k, a))
 	case c.Class == TooFew:

@@ -159,7 +159,7 @@ type Apart struct {
 	A     string  `json:"a"`
 	B     string  `json:"b"`
 	Ratio float64 `json:"ratio"`
-	Lo    float64 `json:"lo"`
+	Lo    float64 `json:"lo"` // 0 and 0 where there is no interval
 	Hi    float64 `json:"hi"`
 	Says  string  `json:"says"` // one of the Says…
 }
@@ -169,6 +169,7 @@ const (
 	SaysDiffer = "differ"
 	SaysAgree  = "agree within the margin"
 	SaysOpen   = "not settled"
+	SaysTooFew = "too few burns to say"
 )
 
 // Precision is repeatability and reproducibility of one entry's figure by ISO

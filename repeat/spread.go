@@ -77,6 +77,12 @@ func (s *Spread) compareMeans(labs []stats.Summary, level, margin float64) {
 		}
 		s.Apart = append(s.Apart, x)
 	}
+	for _, u := range all.Unjudged { // a single burn, or burns that all read alike
+		a, b := s.Means[u.I], s.Means[u.J]
+		if a.N > 0 && b.N > 0 {
+			s.Apart = append(s.Apart, Apart{A: a.Tester, B: b.Tester, Ratio: a.Center / b.Center, Says: SaysTooFew})
+		}
+	}
 }
 
 // precision fills in repeatability, reproducibility and who stands out.

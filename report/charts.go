@@ -104,7 +104,7 @@ func (c *charts) dots(a verdict.Axis) {
 		row := c.row(a, g)
 		for _, p := range g.Points {
 			if open(p) {
-				d.Legend.Open = pick(a.Metric.Info().Kind == reduce.Time, "boiled after flame-out", "estimated, did not boil")
+				d.Legend.Open = openWords(a.Metric)
 			}
 		}
 		if len(row.Points)+len(row.Absent) > 0 {
@@ -128,6 +128,11 @@ func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // open reports whether a point counts less: estimated, or boiled late.
 func open(p verdict.Point) bool { return p.Estimated || p.Status == reduce.BoiledPostFlame }
+
+// openWords says what an open point of a metric is.
+func openWords(m reduce.Metric) string {
+	return pick(m.Info().Kind == reduce.Time, "boiled after flame-out", "estimated, did not boil")
+}
 
 func (c *charts) row(a verdict.Axis, g verdict.Group) chart.Row {
 	m := a.Metric

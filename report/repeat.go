@@ -2,15 +2,14 @@ package report
 
 import (
 	"fmt"
-	"io"
 	"slices"
 
 	"fairburn/quantity"
 	"fairburn/repeat"
 )
 
-// Repeated says in short who else burned the trial of a title.
-func Repeated(c *repeat.Comparison, title string) string {
+// repeated says in short who else burned the trial of a title.
+func repeated(c *repeat.Comparison, title string) string {
 	n := len(c.Testers)
 	elsewhere := slices.ContainsFunc(c.Testers, func(t repeat.Tester) bool { return t.Title != title })
 	switch {
@@ -69,20 +68,11 @@ type repeatPage struct {
 // newRepeatPage is for the page of a trial of that title.
 func newRepeatPage(c *repeat.Comparison, title string, sys quantity.System) (*repeatPage, error) {
 	d := testimony{c, Units(sys)}
-	p := &repeatPage{Comparison: c, Repeated: Repeated(c, title), Testers: d.testers(), Tables: d.tables(), Said: Group(c.Findings), Method: repeatMethod}
+	p := &repeatPage{Comparison: c, Repeated: repeated(c, title), Testers: d.testers(), Tables: d.tables(), Said: Group(c.Findings), Method: repeatMethod}
 	if c.Invented {
 		p.InventedSay = inventedWords
 	}
 	var err error
 	p.Pictures, err = pictures(func(at Layout) ([]Chart, error) { return RepeatCharts(c, sys, at) })
 	return p, err
-}
-
-// RepeatBody writes a comparison of testers as HTML, to stand below a verdict.
-func RepeatBody(w io.Writer, c *repeat.Comparison, o Options) error {
-	p, err := newRepeatPage(c, c.Title, o.System)
-	if err != nil {
-		return err
-	}
-	return fill(w, "repeat", c.Title, p)
 }

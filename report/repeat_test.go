@@ -99,9 +99,19 @@ func TestRepeatFitsTheTerminal(t *testing.T) {
 	}
 }
 
+// testersBody is the part of a page that compares testers.
+func testersBody(t *testing.T, c *repeat.Comparison) string {
+	t.Helper()
+	p, err := newRepeatPage(c, c.Title, quantity.Metric)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return written(t, func(w io.Writer) error { return fill(w, "repeat", c.Title, p) })
+}
+
 // Words of more than the burns carry are not said.
 func TestRepeatClaimsNothing(t *testing.T) {
-	body := written(t, func(w io.Writer) error { return RepeatBody(w, threeStrange(), Options{}) })
+	body := testersBody(t, threeStrange())
 	page, err := html.Parse(strings.NewReader(framed(body)))
 	if err != nil {
 		t.Fatal(err)
@@ -119,7 +129,7 @@ func TestRepeatIsWellMade(t *testing.T) {
 		"one":   compared(t, by("Anna", hostile, 1)),
 	} {
 		t.Run(name, func(t *testing.T) {
-			body := written(t, func(w io.Writer) error { return RepeatBody(w, c, Options{}) })
+			body := testersBody(t, c)
 			page, err := html.Parse(strings.NewReader(framed(body)))
 			if err != nil {
 				t.Fatal(err)

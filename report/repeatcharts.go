@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fairburn/chart"
@@ -43,6 +44,9 @@ func (d *testerDrawer) dots(a repeat.Axis) {
 				row.Value = d.u.Within(a.Metric, m.Center, m.Lo, m.Hi)
 			}
 			row.Tip = fmt.Sprintf("%s: mean %s, %s interval %s", group.Entry, row.Value, d.level(), d.u.Interval(a.Metric, m.Lo, m.Hi))
+			if slices.ContainsFunc(m.Points, open) {
+				c.Legend.Open = openWords(a.Metric)
+			}
 			if len(row.Points)+len(row.Absent) > 0 {
 				c.Rows = append(c.Rows, row)
 				said = append(said, row.Name+" "+row.Value+" ("+row.Note+")")
@@ -108,7 +112,7 @@ func (d *testerDrawer) marker(entry string) int {
 // overWords says what the mean alone shows.
 func overWords(p repeat.Pair) string {
 	if p.Hi/p.Lo >= mostDrawn {
-		return string(p.Class) + ", mean too wide to draw"
+		return "mean too wide to draw"
 	}
 	return string(p.Class)
 }

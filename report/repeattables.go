@@ -73,8 +73,8 @@ func (d testimony) built() Table {
 }
 
 func (d testimony) means(a repeat.Axis) Table {
-	t := Table{ID: "means-" + a.Key, Wide: true, Caption: capital(a.Name) + ", at reference, by tester",
-		Columns: columns("*entry", "*tester", "boiled", "n", "mean", d.level()+" interval", "h", "k")}
+	t := Table{ID: "means-" + a.Key, Wide: true, Caption: "By tester, at reference: " + a.Name,
+		Columns: columns("*entry", "*tester", "mean", d.level()+" interval", "n", "boiled", "h", "k")}
 	for i, e := range a.Entries {
 		for _, m := range e.Means {
 			interval := d.u.Interval(a.Metric, m.Lo, m.Hi)
@@ -82,7 +82,7 @@ func (d testimony) means(a repeat.Axis) Table {
 			if m.N > 0 {
 				mean = d.u.Within(a.Metric, m.Center, m.Lo, m.Hi)
 			}
-			t.add(e.Marker, e.Entry, m.Tester, d.boiled(d.c.Entries[i], m.Tester), fmt.Sprint(m.N), mean, interval, past(m.H, m.HPast), past(m.K, m.KPast))
+			t.add(e.Marker, e.Entry, m.Tester, mean, interval, fmt.Sprint(m.N), d.boiled(d.c.Entries[i], m.Tester), past(m.H, m.HPast), past(m.K, m.KPast))
 		}
 	}
 	t.Notes = append(t.Notes, "n: burns with the figure; the mean is only over these, and those that did not boil stand under boiled",
@@ -212,7 +212,11 @@ func (d testimony) apart(a repeat.Axis) Table {
 	t := Table{ID: "apart-" + a.Key, Wide: true, Caption: "Do the means agree? " + capital(a.Name), Columns: columns("*entry", "*testers", "change", d.level()+" interval", "*they")}
 	for _, e := range a.Entries {
 		for _, x := range e.Apart {
-			t.add(e.Marker, e.Entry, x.A+" against "+x.B, signed(x.Ratio-1), signed(x.Lo-1)+" to "+signed(x.Hi-1), x.Says)
+			interval := absent
+			if x.Lo > 0 {
+				interval = signed(x.Lo-1) + " to " + signed(x.Hi-1)
+			}
+			t.add(e.Marker, e.Entry, x.A+" against "+x.B, signed(x.Ratio-1), interval, x.Says)
 		}
 	}
 	return t

@@ -55,7 +55,7 @@ func Terminal(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) erro
 	var p page
 	p.words("", v.Sentence)
 	if o.Repeat != nil {
-		p.words("", Repeated(o.Repeat, v.Title)+" "+o.Repeat.Sentence)
+		p.words("", repeated(o.Repeat, v.Title)+" "+o.Repeat.Sentence)
 	}
 	if v.Invented {
 		p.words("", inventedWords)

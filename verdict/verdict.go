@@ -132,7 +132,7 @@ type Pair struct {
 	// SE is the standard error of the log of Ratio and DF its degrees of freedom,
 	// for this pair alone; 0 where there is no interval.
 	SE, DF float64 `json:"-"`
-	Class Class   `json:"class"`
+	Class  Class   `json:"class"`
 	// Sentence says the pair in words.
 	Sentence string `json:"sentence"`
 	// NextWin, NextLose and NextNeither are the probabilities that A does better

@@ -60,7 +60,7 @@ func TestVerdictSaysWhatOthersFound(t *testing.T) {
 	}
 	repeatedSite(t, s)
 	body := page(t, s, at("trial", demoTitle, "verdict"))
-	for _, want := range []string{`<p class="repeat"><a href="#testers">1 other tester repeated this.</a> It holds for every tester`, `id="testers"`, "Whose burns are whose", `id="chart-testers-f_ref_g"`} {
+	for _, want := range []string{`<a href="#testers">1 other tester repeated this.</a> It holds for every tester`, `id="testers"`, "Whose burns are whose", `id="chart-testers-f_ref_g"`} {
 		if !strings.Contains(body, want) {
 			t.Errorf("lacks %q", want)
 		}

@@ -38,7 +38,6 @@ type verdictBody struct {
 	Entries         int
 	Planned         int // turns of the plan
 	Report          template.HTML
-	Repeat          *repeatBody // nil where all burns are one tester's
 }
 
 // verdict shows the answer to the trial's question, or what it takes to have one.
@@ -49,19 +48,25 @@ func (s *Site) verdict(w http.ResponseWriter, r *http.Request) error {
 	}
 	b := verdictBody{Title: v.Title, Question: v.Question, Invented: v.Invented, Burns: len(v.Burns), Entries: len(v.Entries), Planned: len(v.Plan.Slots)}
 	if b.Burns > 0 {
-		b.Report, err = part(v, "verdict", func() (template.HTML, error) {
-			return html(func(w *strings.Builder) error {
-				return report.VerdictBody(w, v.Verdict(), v.Reduced(), s.options(v.Units()))
-			})
-		})
-	}
-	if err == nil && b.Burns > 0 {
-		b.Repeat, err = s.repeated(v, v.Units())
+		b.Report, err = s.verdictPart(v)
 	}
 	if err != nil {
 		return err
 	}
 	return s.show(w, r, "verdict.html", frame{Title: "Verdict: " + v.Title, Section: "trials", Live: v.Title, Units: v.Units().String(), Body: b})
+}
+
+// verdictPart is the verdict with what other testers' burns say of it.
+func (s *Site) verdictPart(v *view) (template.HTML, error) {
+	others, err := s.testers(v)
+	if err != nil {
+		return "", err
+	}
+	o := s.options(v.Units())
+	o.Repeat = others
+	return part(v, fmt.Sprintf("verdict %p", others), func() (template.HTML, error) {
+		return html(func(w *strings.Builder) error { return report.VerdictBody(w, v.Verdict(), v.Reduced(), o) })
+	})
 }
 
 func (s *Site) options(sys quantity.System) report.Options {

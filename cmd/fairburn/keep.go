@@ -126,8 +126,8 @@ an earlier one only with --replace.
 
 ` + exitHelp,
 		Example: `  fairburn merge from-rowan.txt
-  fairburn merge published
-  fairburn merge published.zip --replace`,
+  fairburn merge from-fern
+  fairburn merge from-fern.zip --replace`,
 		Args: between(1, 1, "a file that fairburn records wrote, or a pack"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if info, err := os.Stat(args[0]); err == nil && info.IsDir() || strings.EqualFold(filepath.Ext(args[0]), ".zip") {

@@ -53,7 +53,7 @@ listed file by file, and --changed says it in words.
 ` + exitHelp,
 		Example: `  fairburn publish trial.toml published
   fairburn publish trial.toml published.zip --names --places
-  fairburn publish trial.toml second --supersedes published --changed "burn 7 was read again"
+  fairburn publish trial.toml second --supersedes first --changed "burn 7 was read again"
   fairburn publish "Four burners for an autumn walk" walk --photos --licence CC-BY-4.0
   fairburn publish trial.toml filmed --film film.toml`,
 		Args:              between(2, 2, "a trial and a new folder or .zip"),
