@@ -44,7 +44,7 @@ Burns without live marks are timed from the footage: the clip times typed under
 
 ` + exitHelp,
 		Example: `  fairburn film film.toml --sheet trial.toml
-  fairburn film film.toml --out published
+  fairburn film film.toml --out for-the-film
   fairburn film film.toml --sheet "Four burners for an autumn walk" --json`,
 		Args:              between(1, 1, "the sheet of one film"),
 		RunE:              func(c *cobra.Command, args []string) error { return a.film(c.Context(), args[0], of, out) },
