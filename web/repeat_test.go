@@ -68,6 +68,9 @@ func TestVerdictSaysWhatOthersFound(t *testing.T) {
 	if other := page(t, s, at("trial", repeatedTitle, "verdict")); !strings.Contains(other, "This repeats "+demoTitle+", of which there are burns by 2 testers.") {
 		t.Error("the repeat does not say what it repeats")
 	}
+	if trial := page(t, s, at("trial", repeatedTitle)); !strings.Contains(trial, "Repeats “"+demoTitle+"”.") {
+		t.Error("the page of the repeat does not name what it repeats")
+	}
 	if text := get(t, s, at("trial", demoTitle, "verdict.json")).Body.String(); !strings.Contains(text, `"class": "holds for every tester"`) {
 		t.Error("no testers in the JSON")
 	}
