@@ -229,7 +229,7 @@ func TestCoolDown(t *testing.T) {
 	if body := page(t, s, setupPath()); !strings.Contains(body, ">8:00</strong>") || !strings.Contains(body, "Never refuel a hot burner") {
 		t.Errorf("the rest of the first burner is forgotten:\n%s", body)
 	}
-	if body := page(t, s, at("trial", demoTitle, "bench")); !strings.Contains(body, "Its burner rests") {
+	if body := page(t, s, at("trial", demoTitle, "bench")); !strings.Contains(body, "it rests for another") {
 		t.Error("the page beside the flame does not say that it rests")
 	}
 	now = now.Add(8 * time.Minute)
