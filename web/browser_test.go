@@ -262,6 +262,7 @@ func (x *tab) until(format string, args ...any) {
 // others may exchange it at that moment: then what stands there now is pressed.
 func (x *tab) press(selector string) {
 	x.Helper()
+	x.settled(selector)
 	for deadline := time.Now().Add(patience); ; {
 		err := chromedp.Do(x.ctx, chromedp.Click(chromedp.CSS(selector), chromedp.NodeVisible))
 		if err == nil {
@@ -271,6 +272,22 @@ func (x *tab) press(selector string) {
 		if !moved || time.Now().After(deadline) {
 			x.Fatalf("pressing %s: %v", selector, err)
 		}
+	}
+}
+
+// settled waits until what a selector finds stays where it is and takes a press, as a
+// person's eye does: what another station shows meanwhile may push it down.
+func (x *tab) settled(selector string) {
+	x.Helper()
+	const where = `(() => { const e = document.querySelector(%s), b = e && e.getBoundingClientRect();
+		return b && getComputedStyle(e).pointerEvents !== "none" ? [b.x, b.y + scrollY, b.width, b.height].join() : ""; })()`
+	last := ""
+	for deadline := time.Now().Add(patience); time.Now().Before(deadline); time.Sleep(40 * time.Millisecond) {
+		now, err := chromedp.Run(x.ctx, chromedp.Evaluate[string](fmt.Sprintf(where, quoted(selector))))
+		if err == nil && now != "" && now == last {
+			return
+		}
+		last = now
 	}
 }
 
