@@ -18,15 +18,15 @@ type spell[Q comparable] struct {
 }
 
 // plain makes a spell of a parser that needs no system of units.
-func plain[Q comparable](parse func(string) (quantity.Reading[Q], error), show func(Q, int) string) spell[Q] {
-	return spell[Q]{
+func plain[Q comparable](parse func(string) (quantity.Reading[Q], error), show func(Q, int) string) *spell[Q] {
+	return &spell[Q]{
 		parse: func(s string, _ quantity.System) (quantity.Reading[Q], error) { return parse(s) },
 		show:  show,
 	}
 }
 
 // like gives the examples, of a metric bench and of US and imperial ones.
-func (s spell[Q]) like(metric, us, imperial string) spell[Q] {
+func (s *spell[Q]) like(metric, us, imperial string) *spell[Q] {
 	s.such = [3]string{quantity.Metric: metric, quantity.US: us, quantity.Imperial: imperial}
 	return s
 }
@@ -46,7 +46,7 @@ func digitsOf(x float64, digits int) string { return strconv.FormatFloat(x, 'g',
 
 var (
 	masses       = plain(quantity.ParseMass, in(quantity.Gram, "g", "kg")).like("12.4 g", "1/2 oz", "1/2 oz")
-	volumes      = spell[quantity.Volume]{parse: quantity.ParseVolume, show: showVolume}.like("30 mL", "1 US fl oz", "1 imp fl oz")
+	volumes      = (&spell[quantity.Volume]{parse: quantity.ParseVolume, show: showVolume}).like("30 mL", "1 US fl oz", "1 imp fl oz")
 	lengths      = plain(quantity.ParseLength, in(quantity.Millimetre, "mm", "m")).like("24 mm", "1 1/16 in", "1 1/16 in")
 	elevations   = plain(quantity.ParseElevation, in(quantity.Metre, "m", "m")).like("2100 m", "6900 ft", "6900 ft")
 	pressures    = plain(quantity.ParsePressure, in(quantity.Hectopascal, "hPa", "Pa")).like("985 hPa", "29.1 inHg", "985 hPa")
@@ -97,7 +97,7 @@ const mostDigits = 17
 // they do, else with all. Some volumes lie between two numbers of mL, and are
 // off by one in the last place of their float64. It is false for a value that
 // cannot be read at all.
-func (s spell[Q]) said(q Q, sys quantity.System) (string, bool) {
+func (s *spell[Q]) said(q Q, sys quantity.System) (string, bool) {
 	for _, digits := range []int{6, 12, 15, 16, mostDigits} {
 		t := s.show(q, digits)
 		if r, err := s.parse(t, sys); err == nil && r.Value == q {
@@ -111,7 +111,7 @@ func (s spell[Q]) said(q Q, sys quantity.System) (string, bool) {
 
 // written returns the text of a reading: as typed where that still reads as
 // the same reading, else its value.
-func (s spell[Q]) written(r quantity.Reading[Q], sys quantity.System) (string, bool) {
+func (s *spell[Q]) written(r quantity.Reading[Q], sys quantity.System) (string, bool) {
 	again, err := s.parse(r.Text, sys)
 	again.Instrument = r.Instrument
 	if err == nil && again == r {
@@ -121,10 +121,12 @@ func (s spell[Q]) written(r quantity.Reading[Q], sys quantity.System) (string, b
 }
 
 // reading is a quantity as read: "14.9 g", or { read = "14.9 g", with = "kitchen scale" }.
-func reading[T any, Q comparable](name, holds string, s spell[Q], get func(*T) *quantity.Reading[Q]) key[T] {
-	return key[T]{
+//
+//go:noinline
+func reading[P any, Q comparable](name, holds string, s *spell[Q], get func(P) *quantity.Reading[Q]) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Reading, example: s.such, with: true},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			v, with := r.instrument(p, v)
 			parse := func(text string) (quantity.Reading[Q], error) { return s.parse(text, r.system) }
 			if got, ok := understand(r, p, v, parse); ok {
@@ -132,13 +134,13 @@ func reading[T any, Q comparable](name, holds string, s spell[Q], get func(*T) *
 				setOnce(r, p, v, get(into), got)
 			}
 		},
-		write: func(w *writer, from *T) string {
+		write: func(w *writer, from P) string {
 			return writeReading(w, name, s, *get(from))
 		},
 	}
 }
 
-func writeReading[Q comparable](w *writer, name string, s spell[Q], got quantity.Reading[Q]) string {
+func writeReading[Q comparable](w *writer, name string, s *spell[Q], got quantity.Reading[Q]) string {
 	if !got.Given {
 		return ""
 	}
@@ -185,7 +187,7 @@ type read struct {
 	with  string
 }
 
-var readKeysOfReading = []key[read]{
+var readKeysOfReading = []*key[*read]{
 	{name: "read", read: func(_ *reader, _ place, v *node, into *read) { into.value = v }},
 	words("with", "", func(x *read) *string { return &x.with }),
 }
@@ -205,16 +207,18 @@ func (r *reader) instrument(p place, v *node) (*node, string) {
 
 // setting is a value that decides how a trial is read; how it was typed does
 // not matter.
-func setting[T any, Q comparable](name, holds string, s spell[Q], get func(*T) *Q) key[T] {
-	return key[T]{
+//
+//go:noinline
+func setting[P any, Q comparable](name, holds string, s *spell[Q], get func(P) *Q) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Reading, example: s.such},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			parse := func(text string) (quantity.Reading[Q], error) { return s.parse(text, r.system) }
 			if got, ok := understand(r, p, v, parse); ok {
 				*get(into) = got.Value
 			}
 		},
-		write: func(w *writer, from *T) string {
+		write: func(w *writer, from P) string {
 			text, ok := s.said(*get(from), w.system)
 			if !ok {
 				w.cannot(name, *get(from))
@@ -233,10 +237,12 @@ type dose struct {
 // dosed is a key that takes a mass or a volume. what names the stuff for a
 // person. Where both are given, the volume is written here and the mass under
 // the key with _mass.
-func dosed[T any](name, holds, what string, get func(*T) dose) key[T] {
-	return key[T]{
+//
+//go:noinline
+func dosed[P any](name, holds, what string, get func(P) dose) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Reading, example: volumes.such, with: true},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			v, with := r.instrument(p, v)
 			got, ok := understand(r, p, v, func(s string) (quantity.Dose, error) {
 				d, err := quantity.ParseDose(s, r.system)
@@ -254,7 +260,7 @@ func dosed[T any](name, holds, what string, get func(*T) dose) key[T] {
 			got.Volume.Instrument = with
 			setOnce(r, p, v, d.volume, got.Volume)
 		},
-		write: func(w *writer, from *T) string {
+		write: func(w *writer, from P) string {
 			d := get(from)
 			if d.volume.Given {
 				return writeReading(w, name, volumes, *d.volume)
@@ -265,7 +271,7 @@ func dosed[T any](name, holds, what string, get func(*T) dose) key[T] {
 }
 
 // doseMass is a mass under a key that also takes volumes, where a bare oz is refused.
-var doseMass = spell[quantity.Mass]{
+var doseMass = &spell[quantity.Mass]{
 	parse: func(s string, sys quantity.System) (quantity.Reading[quantity.Mass], error) {
 		d, err := quantity.ParseDose(s, sys)
 		return d.Mass, err

@@ -14,31 +14,31 @@ import (
 
 // siteKeys are the keys of a place, in a section of its own or among those of
 // a burn; name is the key of its name there.
-func siteKeys[T any](name string, get func(*T) *burn.Site) []key[T] {
-	return []key[T]{
-		words(name, "place; what it is called", func(x *T) *string { return &get(x).Name }),
-		reading("station_pressure", "air pressure that a barometer reads there; not a forecast's, which is that at sea level", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Station }),
-		reading("altimeter_setting", "altimeter setting (QNH); not a forecast's pressure at sea level, and says nothing without the height", pressures, func(x *T) *quantity.Reading[quantity.Pressure] { return &get(x).Altimeter }),
-		reading("elevation", "height above the sea, from a map", elevations, func(x *T) *quantity.Reading[quantity.Length] { return &get(x).Elevation }),
-		reading("air", "temperature of the air, in shade", temperatures, func(x *T) *quantity.Reading[quantity.Temperature] { return &get(x).Air }),
-		reading("humidity", "relative humidity", ratios, func(x *T) *quantity.Reading[quantity.Ratio] { return &get(x).Humidity }).like("55 %", "55 %", "55 %"),
+func siteKeys[P any](name string, get func(P) *burn.Site) []*key[P] {
+	return []*key[P]{
+		words(name, "place; what it is called", func(x P) *string { return &get(x).Name }),
+		reading("station_pressure", "air pressure that a barometer reads there; not a forecast's, which is that at sea level", pressures, func(x P) *quantity.Reading[quantity.Pressure] { return &get(x).Station }),
+		reading("altimeter_setting", "altimeter setting (QNH); not a forecast's pressure at sea level, and says nothing without the height", pressures, func(x P) *quantity.Reading[quantity.Pressure] { return &get(x).Altimeter }),
+		reading("elevation", "height above the sea, from a map", elevations, func(x P) *quantity.Reading[quantity.Length] { return &get(x).Elevation }),
+		reading("air", "temperature of the air, in shade", temperatures, func(x P) *quantity.Reading[quantity.Temperature] { return &get(x).Air }),
+		reading("humidity", "relative humidity", ratios, func(x P) *quantity.Reading[quantity.Ratio] { return &get(x).Humidity }).like("55 %", "55 %", "55 %"),
 		wind(get),
-		only(words("wind_seen", "word for the wind, beside a measured speed", func(x *T) *string { return &get(x).WindWord }), func(x *T) bool { return get(x).Wind.Given }),
+		only(words("wind_seen", "word for the wind, beside a measured speed", func(x P) *string { return &get(x).WindWord }), func(x P) bool { return get(x).Wind.Given }),
 	}
 }
 
 // wind is a speed, or a word such as "still".
-func wind[T any](get func(*T) *burn.Site) key[T] {
-	speed := reading("wind", "wind; a speed, or a word such as still, draught, breeze", speeds, func(x *T) *quantity.Reading[quantity.Speed] { return &get(x).Wind })
+func wind[P any](get func(P) *burn.Site) *key[P] {
+	speed := reading("wind", "wind; a speed, or a word such as still, draught, breeze", speeds, func(x P) *quantity.Reading[quantity.Speed] { return &get(x).Wind })
 	read, write := speed.read, speed.write
-	speed.read = func(r *reader, p place, v *node, into *T) {
+	speed.read = func(r *reader, p place, v *node, into P) {
 		if v.kind == text && !strings.ContainsAny(v.text, "0123456789½¼¾") {
 			get(into).WindWord = v.text
 			return
 		}
 		read(r, p, v, into)
 	}
-	speed.write = func(w *writer, from *T) string {
+	speed.write = func(w *writer, from P) string {
 		if s := get(from); !s.Wind.Given {
 			return w.filled(s.WindWord)
 		}
@@ -51,7 +51,7 @@ func wind[T any](get func(*T) *burn.Site) key[T] {
 var siteOnly = siteKeys("name", func(s *burn.Site) *burn.Site { return s })
 
 var burnKeys = slices.Concat(
-	[]key[burn.Record]{
+	[]*key[*burn.Record]{
 		label("id", "number or name of the burn", func(b *burn.Record) *string { return &b.ID }),
 		label("entry", "entry that burned; by its name", func(b *burn.Record) *string { return &b.Entry }),
 		label("block", "block; day or session in which every entry burns once", func(b *burn.Record) *string { return &b.Block }),
@@ -83,9 +83,9 @@ var burnKeys = slices.Concat(
 	},
 	siteKeys("place", func(b *burn.Record) *burn.Site { return &b.Site }),
 	markKeys(),
-	[]key[burn.Record]{
+	[]*key[*burn.Record]{
 		word("boil_by", "how the boil was called: rolling, bubbles, threshold, plateau", one("boil_by", burn.BoilKinds()...), func(b *burn.Record) *burn.BoilKind { return &b.BoilBy }),
-		rows("faults", `what went wrong and when: { what = "spill", at = "3:20" } or "spill at 3:20"`, item[burn.Fault]{one: "fault", keys: faultKeys, short: shortFault}, func(b *burn.Record) *[]burn.Fault { return &b.Faults }),
+		rows("faults", `what went wrong and when: { what = "spill", at = "3:20" } or "spill at 3:20"`, item[*burn.Fault]{one: "fault", keys: faultKeys, short: shortFault}, func(b *burn.Record) *[]burn.Fault { return &b.Faults }),
 		many("failures", "ways in which it failed", one("failure", burn.Failures()...), func(b *burn.Record) *[]burn.Failure { return &b.Failures }),
 		reading("simmer_fuel_start", "mass as the low-power phase began", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelStart }),
 		reading("simmer_fuel_end", "mass as the low-power phase ended", masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Simmer.FuelEnd }),
@@ -99,7 +99,7 @@ var burnKeys = slices.Concat(
 // nothingSeen is what a tester writes who saw the burner dry and did not weigh it.
 const nothingSeen = "nothing seen"
 
-func left() key[burn.Record] {
+func left() *key[*burn.Record] {
 	k := reading("left", `mass at the end; or "nothing seen", where the burner was seen dry after flame-out`, masses, func(b *burn.Record) *quantity.Reading[quantity.Mass] { return &b.Fuel.Left })
 	read, write := k.read, k.write
 	k.read = func(r *reader, p place, v *node, into *burn.Record) {
@@ -119,8 +119,8 @@ func left() key[burn.Record] {
 }
 
 // levels are the levels of crossed factors, by the factor's name.
-func levels() key[burn.Record] {
-	return key[burn.Record]{
+func levels() *key[*burn.Record] {
+	return &key[*burn.Record]{
 		name: "levels", holds: `level of each crossed factor: { wind = "fan low" }`, form: shape{kind: levelled},
 		read: func(r *reader, p place, v *node, into *burn.Record) {
 			if !r.isTable(p, v, "wind") {
@@ -146,19 +146,19 @@ func levels() key[burn.Record] {
 	}
 }
 
-var faultKeys = []key[burn.Fault]{
+var faultKeys = []*key[*burn.Fault]{
 	word("what", "what went wrong", one("fault", burn.FaultKinds()...), func(f *burn.Fault) *burn.FaultKind { return &f.Kind }),
 	timed("at", "time from light", func(f *burn.Fault) *quantity.Reading[time.Duration] { return &f.At }),
 }
 
 // shortFault reads "spill at 3:20" and "spill".
-func shortFault(r *reader, s string) (f burn.Fault, err error) {
+func shortFault(r *reader, s string, f *burn.Fault) (err error) {
 	what, at, timed := strings.Cut(s, " at ")
 	if f.Kind, err = quantity.ParseWord("fault", what, quantity.Words(burn.FaultKinds()...)); err != nil || !timed {
-		return f, err
+		return err
 	}
 	f.At, err = r.light.mark(at)
-	return f, err
+	return err
 }
 
 // clock is the time of day at which a burn was lit, when light was written as
@@ -241,11 +241,11 @@ func (c clock) light(s string) (quantity.Reading[time.Duration], error) {
 }
 
 // timed is a moment of a burn that is no mark.
-func timed[T any](name, holds string, get func(*T) *quantity.Reading[time.Duration]) key[T] {
-	return moment[T]{
+func timed[P any](name, holds string, get func(P) *quantity.Reading[time.Duration]) *key[P] {
+	return moment[P]{
 		parse: clock.mark,
-		get:   func(x *T) quantity.Reading[time.Duration] { return *get(x) },
-		set:   func(x *T, got quantity.Reading[time.Duration]) { *get(x) = got },
+		get:   func(x P) quantity.Reading[time.Duration] { return *get(x) },
+		set:   func(x P, got quantity.Reading[time.Duration]) { *get(x) = got },
 	}.key(name, holds)
 }
 
@@ -264,14 +264,14 @@ var markWords = map[burn.Mark]string{
 }
 
 // markKeys are one key for each mark of a burn.
-func markKeys() []key[burn.Record] {
-	var keys []key[burn.Record]
+func markKeys() []*key[*burn.Record] {
+	var keys []*key[*burn.Record]
 	for _, m := range burn.Marks() {
 		parse := clock.mark
 		if m == burn.Light {
 			parse = clock.light
 		}
-		k := moment[burn.Record]{
+		k := moment[*burn.Record]{
 			parse: parse,
 			get:   func(b *burn.Record) quantity.Reading[time.Duration] { return b.Marks[m] },
 			set: func(b *burn.Record, got quantity.Reading[time.Duration]) {
@@ -290,16 +290,19 @@ func markKeys() []key[burn.Record] {
 }
 
 // moment is a time that is read by the clock of its burn.
-type moment[T any] struct {
+type moment[P any] struct {
 	parse func(clock, string) (quantity.Reading[time.Duration], error)
-	get   func(*T) quantity.Reading[time.Duration]
-	set   func(*T, quantity.Reading[time.Duration])
+	get   func(P) quantity.Reading[time.Duration]
+	set   func(P, quantity.Reading[time.Duration])
 }
 
-func (m moment[T]) key(name, holds string) key[T] {
-	return key[T]{
+// key makes the key of a moment.
+//
+//go:noinline
+func (m moment[P]) key(name, holds string) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Reading, example: spans.such, with: true},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			v, with := r.instrument(p, v)
 			got, ok := understand(r, p, v, func(s string) (quantity.Reading[time.Duration], error) { return m.parse(r.light, s) })
 			if ok {
@@ -307,7 +310,7 @@ func (m moment[T]) key(name, holds string) key[T] {
 				m.set(into, got)
 			}
 		},
-		write: func(w *writer, from *T) string {
+		write: func(w *writer, from P) string {
 			s := plain(func(s string) (quantity.Reading[time.Duration], error) { return m.parse(w.light, s) }, showSpan)
 			return writeReading(w, name, s, m.get(from))
 		},

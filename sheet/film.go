@@ -78,8 +78,8 @@ var (
 	speed  = plain(film.ParseSpeed, func(s film.Speed, _ int) string { return s.String() })
 )
 
-var filmLayout = layout[film.Film]{
-	top: []key[film.Film]{
+var filmLayout = layout[*film.Film]{
+	top: []*key[*film.Film]{
 		{name: "fairburn", holds: "1, the version of this layout; must be there", read: func(*reader, place, *node, *film.Film) {}},
 		words("title", "what the film is called", func(f *film.Film) *string { return &f.Title }),
 		words("trial", "title of the trial whose burns it shows", func(f *film.Film) *string { return &f.Trial }),
@@ -88,12 +88,12 @@ var filmLayout = layout[film.Film]{
 		prose("description", "the text beside the film; the chapter list is added to it", func(f *film.Film) *string { return &f.Description }),
 		words("picture", "file of the still picture that stands for it, to be checked", func(f *film.Film) *string { return &f.Picture }),
 		words("cut_from", "name of the [[clip]] that cuts and speeds are of, where there are several", func(f *film.Film) *string { return &f.Of }),
-		rows("cuts", "what is left out of the clip: { from, to }", item[film.Span]{one: "cut", keys: spanKeys(func(s *film.Span) *film.Span { return s })}, func(f *film.Film) *[]film.Span { return &f.Cuts }),
+		rows("cuts", "what is left out of the clip: { from, to }", item[*film.Span]{one: "cut", keys: spanKeys(func(s *film.Span) *film.Span { return s })}, func(f *film.Film) *[]film.Span { return &f.Cuts }),
 		rows("speeds", "where the clip runs faster or slower: { from, to, speed }; where they overlap they multiply",
-			item[film.Change]{one: "change", keys: append(spanKeys(func(c *film.Change) *film.Span { return &c.Span }), spedUp(func(c *film.Change) *film.Speed { return &c.Speed }))}, func(f *film.Film) *[]film.Change { return &f.Speeds }),
+			item[*film.Change]{one: "change", keys: append(spanKeys(func(c *film.Change) *film.Span { return &c.Span }), spedUp(func(c *film.Change) *film.Speed { return &c.Speed }))}, func(f *film.Film) *[]film.Change { return &f.Speeds }),
 		prose("notes", "anything else", func(f *film.Film) *string { return &f.Notes }),
 	},
-	sections: []section[film.Film]{
+	sections: []*section[*film.Film]{
 		placed("clip", "The footage. A sync says where a moment of a burn stands in it.", clipKeys, func(f *film.Film) *[]film.Clip { return &f.Clips }, func(c *film.Clip) *finding.Place { return &c.Where }),
 		placed("shot", "The finished film, one shot after another.", shotKeys, func(f *film.Film) *[]film.Shot { return &f.Shots }, func(s *film.Shot) *finding.Place { return &s.Where }),
 		placed("timed", "Burns timed from the footage.", timedKeys(), func(f *film.Film) *[]film.Timed { return &f.Timed }, func(t *film.Timed) *finding.Place { return &t.Where }),
@@ -102,47 +102,38 @@ var filmLayout = layout[film.Film]{
 }
 
 // placed is a section under [[name]] whose things know their place.
-func placed[U any](name, comment string, keys []key[U], get func(*film.Film) *[]U, where func(*U) *finding.Place) section[film.Film] {
-	s := each(name, comment, keys, get)
-	s.read = func(r *reader, f *field, into *film.Film) {
-		for i, n := range r.itemsOf(name, f) {
-			var u U
-			r.subject = subject(name, i, n)
-			*where(&u) = finding.Place{File: r.file, Line: n.at.line, Column: n.at.column}
-			readKeys(r, name, n, keys, &u)
-			*get(into) = append(*get(into), u)
-		}
-		r.subject = ""
-	}
-	return s
+func placed[U any](name, comment string, keys []*key[*U], get func(*film.Film) *[]U, where func(*U) *finding.Place) *section[*film.Film] {
+	return some(name, comment, keys, ofList[*film.Film, *U]{things: thingsOf(get), start: func(r *reader, n *node, u *U) {
+		*where(u) = finding.Place{File: r.file, Line: n.at.line, Column: n.at.column}
+	}})
 }
 
-func rated[T any](holds string, get func(*T) *film.Rate) key[T] {
-	return only(setting("rate", holds, rates, get), func(x *T) bool { return *get(x) != film.Rate{} })
+func rated[P any](holds string, get func(P) *film.Rate) *key[P] {
+	return only(setting("rate", holds, rates, get), func(x P) bool { return *get(x) != film.Rate{} })
 }
 
-func spedUp[T any](get func(*T) *film.Speed) key[T] {
-	return only(setting("speed", "how many seconds of the clip pass in one of the film, such as 8 or 0.5; 1 unless given", speed, get), func(x *T) bool { return *get(x) != 0 })
+func spedUp[P any](get func(P) *film.Speed) *key[P] {
+	return only(setting("speed", "how many seconds of the clip pass in one of the film, such as 8 or 0.5; 1 unless given", speed, get), func(x P) bool { return *get(x) != 0 })
 }
 
 // spanKeys are the ends of a part of a clip.
-func spanKeys[T any](get func(*T) *film.Span) []key[T] {
-	return []key[T]{
-		reading("from", "where the part begins in the clip; its first frame unless given", stamps, func(x *T) *quantity.Reading[film.Stamp] { return &get(x).From }),
-		reading("to", "where it ends, itself not included; the clip's end unless given", stamps, func(x *T) *quantity.Reading[film.Stamp] { return &get(x).To }),
+func spanKeys[P any](get func(P) *film.Span) []*key[P] {
+	return []*key[P]{
+		reading("from", "where the part begins in the clip; its first frame unless given", stamps, func(x P) *quantity.Reading[film.Stamp] { return &get(x).From }),
+		reading("to", "where it ends, itself not included; the clip's end unless given", stamps, func(x P) *quantity.Reading[film.Stamp] { return &get(x).To }),
 	}
 }
 
-var clipKeys = []key[film.Clip]{
+var clipKeys = []*key[*film.Clip]{
 	label("name", "what the clip is called here", func(c *film.Clip) *string { return &c.Name }),
 	words("file", "where its file lies, for the timeline", func(c *film.Clip) *string { return &c.File }),
 	rated("frames a second: 25, 29.97, 30000/1001; needed for timecodes", func(c *film.Clip) *film.Rate { return &c.Rate }),
 	reading("start", "timecode of its first frame, where that is not zero", stamps, func(c *film.Clip) *quantity.Reading[film.Stamp] { return &c.Start }),
 	reading("length", "how long it lasts", stamps, func(c *film.Clip) *quantity.Reading[film.Stamp] { return &c.Length }),
-	rows("sync", `where a moment of each burn stands in it: { at = "0:04.2", burn = "7", mark = "light" }`, item[film.Sync]{one: "sync", keys: syncKeys}, func(c *film.Clip) *[]film.Sync { return &c.Syncs }),
+	rows("sync", `where a moment of each burn stands in it: { at = "0:04.2", burn = "7", mark = "light" }`, item[*film.Sync]{one: "sync", keys: syncKeys}, func(c *film.Clip) *[]film.Sync { return &c.Syncs }),
 }
 
-var syncKeys = []key[film.Sync]{
+var syncKeys = []*key[*film.Sync]{
 	reading("at", "", stamps, func(s *film.Sync) *quantity.Reading[film.Stamp] { return &s.At }),
 	label("burn", "", func(s *film.Sync) *string { return &s.Burn }),
 	word("mark", "", one("mark", append(burn.Marks(), film.Flash)...), func(s *film.Sync) *burn.Mark { return &s.Mark }),
@@ -150,9 +141,9 @@ var syncKeys = []key[film.Sync]{
 }
 
 var shotKeys = slices.Concat(
-	[]key[film.Shot]{label("clip", "name of a [[clip]]; left out: a title or a still", func(s *film.Shot) *string { return &s.Clip })},
+	[]*key[*film.Shot]{label("clip", "name of a [[clip]]; left out: a title or a still", func(s *film.Shot) *string { return &s.Clip })},
 	spanKeys(func(s *film.Shot) *film.Span { return &s.Span }),
-	[]key[film.Shot]{
+	[]*key[*film.Shot]{
 		spedUp(func(s *film.Shot) *film.Speed { return &s.Speed }),
 		reading("at", "where it begins in the film; follows the shot before unless given", spans, func(s *film.Shot) *quantity.Reading[time.Duration] { return &s.At }),
 		words("title", "what a title says", func(s *film.Shot) *string { return &s.Title }),
@@ -160,19 +151,19 @@ var shotKeys = slices.Concat(
 	},
 )
 
-var chapterKeys = []key[film.Chapter]{
+var chapterKeys = []*key[*film.Chapter]{
 	reading("at", "where it begins in the film", spans, func(c *film.Chapter) *quantity.Reading[time.Duration] { return &c.At }),
 	words("title", "what it is called", func(c *film.Chapter) *string { return &c.Title }),
 }
 
 // timedKeys are the moments of a burn, in clip time.
-func timedKeys() []key[film.Timed] {
-	keys := []key[film.Timed]{
+func timedKeys() []*key[*film.Timed] {
+	keys := []*key[*film.Timed]{
 		label("clip", "name of the [[clip]], where there are several", func(t *film.Timed) *string { return &t.Clip }),
 		label("burn", "id of the burn", func(t *film.Timed) *string { return &t.Burn }),
 	}
 	for _, m := range burn.Marks() {
-		keys = append(keys, key[film.Timed]{
+		keys = append(keys, &key[*film.Timed]{
 			name: string(m), holds: "when " + m.Label() + " is seen first, in clip time",
 			read: func(r *reader, p place, v *node, into *film.Timed) {
 				if got, ok := understand(r, p, v, film.ParseStamp); ok {

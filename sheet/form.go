@@ -58,7 +58,7 @@ type ask struct {
 	form        shape
 }
 
-func asksOf[T any](keys []key[T]) []ask {
+func asksOf[P any](keys []*key[P]) []ask {
 	as := make([]ask, len(keys))
 	for i, k := range keys {
 		as[i] = ask{k.name, k.holds, k.form}
@@ -80,7 +80,7 @@ func askedOf(kind string) ([]ask, bool) {
 		}
 		return asks, true
 	}
-	i := slices.IndexFunc(sections, func(s section[trial.Trial]) bool { return s.name == kind && (s.many || kind == "site") })
+	i := slices.IndexFunc(sections, func(s *section[*trial.Trial]) bool { return s.name == kind && (s.many || kind == "site") })
 	if i < 0 {
 		return nil, false
 	}

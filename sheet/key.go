@@ -9,23 +9,28 @@ import (
 	"fairburn/quantity"
 )
 
-// key is one key of a section of T: how it is read and how it is written. Both
+// key is one key of a section: how it is read and how it is written. Both
 // directions stand in one row, so that neither can forget the other.
-type key[T any] struct {
+//
+// P is a pointer to the thing that the section is about. The compiler makes one
+// body for all pointers, where it would make one for each kind of thing. What
+// makes a key is kept out of line for the same reason: put in line, each of some
+// three hundred keys would bring its own copy of how it is read and written.
+type key[P any] struct {
 	name  string
 	holds string // what it holds, for the list of keys and for forms: see ask.inForm
 	form  shape
-	read  func(r *reader, p place, v *node, into *T)
-	write func(w *writer, from *T) string // as TOML; "" leaves the key out
+	read  func(r *reader, p place, v *node, into P)
+	write func(w *writer, from P) string // as TOML; "" leaves the key out
 }
 
 // like gives the examples of a form: of a metric bench, a US and an imperial one.
-func (k key[T]) like(metric, us, imperial string) key[T] {
+func (k *key[P]) like(metric, us, imperial string) *key[P] {
 	k.form.example = [3]string{quantity.Metric: metric, quantity.US: us, quantity.Imperial: imperial}
 	return k
 }
 
-func names[T any](keys []key[T]) []string {
+func names[P any](keys []*key[P]) []string {
 	ns := make([]string, len(keys))
 	for i, k := range keys {
 		ns[i] = k.name
@@ -34,7 +39,7 @@ func names[T any](keys []key[T]) []string {
 }
 
 // readKeys fills into from the fields of a table.
-func readKeys[T any](r *reader, path string, n *node, keys []key[T], into *T) {
+func readKeys[P any](r *reader, path string, n *node, keys []*key[P], into P) {
 	for _, f := range n.fields {
 		p := place{path: strings.TrimPrefix(path+"."+f.name, "."), name: f.name, at: f.at}
 		known := false
@@ -52,30 +57,34 @@ func readKeys[T any](r *reader, path string, n *node, keys []key[T], into *T) {
 }
 
 // words is free text.
-func words[T any](name, holds string, get func(*T) *string) key[T] {
-	return key[T]{
+//
+//go:noinline
+func words[P any](name, holds string, get func(P) *string) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Words},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			if s, ok := r.text(p, v, "…"); ok {
 				*get(into) = s
 			}
 		},
-		write: func(w *writer, from *T) string { return w.filled(*get(from)) },
+		write: func(w *writer, from P) string { return w.filled(*get(from)) },
 	}
 }
 
 // prose is free text that may run over lines.
-func prose[T any](name, holds string, get func(*T) *string) key[T] {
+func prose[P any](name, holds string, get func(P) *string) *key[P] {
 	k := words(name, holds, get)
 	k.form.kind = LongWords
 	return k
 }
 
 // label is a name that may be a bare number or a bare date: id = 7.
-func label[T any](name, holds string, get func(*T) *string) key[T] {
-	return key[T]{
+//
+//go:noinline
+func label[P any](name, holds string, get func(P) *string) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Words},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			if v.kind == whole || v.kind == date {
 				*get(into) = v.text
 				return
@@ -84,7 +93,7 @@ func label[T any](name, holds string, get func(*T) *string) key[T] {
 				*get(into) = s
 			}
 		},
-		write: func(w *writer, from *T) string {
+		write: func(w *writer, from P) string {
 			s := *get(from)
 			if n, err := strconv.Atoi(s); err == nil && strconv.Itoa(n) == s {
 				return s
@@ -95,10 +104,12 @@ func label[T any](name, holds string, get func(*T) *string) key[T] {
 }
 
 // count is a whole number of 0 or more; 0 is not written.
-func count[T any, N int | uint64](name, holds string, get func(*T) *N) key[T] {
-	return key[T]{
+//
+//go:noinline
+func count[P any, N int | uint64](name, holds string, get func(P) *N) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Count},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			n, err := strconv.ParseUint(strings.ReplaceAll(v.text, "_", ""), 10, 64)
 			if (v.kind != whole && v.kind != text) || err != nil || N(n) < 0 || uint64(N(n)) != n {
 				r.say("wrong_type", v.at, p.path, "read "+v.shown()+", expected a whole number of 0 or more", r.remedy(fmt.Sprintf("write it without quotes, point or unit: %s = 4", p.name), "write it without point or unit, such as 4"))
@@ -106,7 +117,7 @@ func count[T any, N int | uint64](name, holds string, get func(*T) *N) key[T] {
 			}
 			*get(into) = N(n)
 		},
-		write: func(_ *writer, from *T) string {
+		write: func(_ *writer, from P) string {
 			n := uint64(*get(from))
 			switch {
 			case n == 0:
@@ -120,10 +131,12 @@ func count[T any, N int | uint64](name, holds string, get func(*T) *N) key[T] {
 }
 
 // yes is true or false; false is not written.
-func yes[T any](name, holds string, get func(*T) *bool) key[T] {
-	return key[T]{
+//
+//go:noinline
+func yes[P any](name, holds string, get func(P) *bool) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: YesNo},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			switch answer := strings.ToLower(v.text); {
 			case v.kind == truth, v.kind == text && (answer == "true" || answer == "false"):
 				*get(into) = answer == "true"
@@ -133,7 +146,7 @@ func yes[T any](name, holds string, get func(*T) *bool) key[T] {
 				r.say("wrong_type", v.at, p.path, "read "+v.shown()+r.remedy(", expected true or false", ", expected yes or no"), r.remedy(fmt.Sprintf("write it without quotes: %s = true", p.name), "choose one of the two"))
 			}
 		},
-		write: func(_ *writer, from *T) string {
+		write: func(_ *writer, from P) string {
 			if *get(from) {
 				return "true"
 			}
@@ -162,10 +175,12 @@ func one[W ~string](what string, kept ...W) vocabulary[W] {
 }
 
 // word is one of a small vocabulary.
-func word[T any, W ~string](name, holds string, of vocabulary[W], get func(*T) *W) key[T] {
-	return key[T]{
+//
+//go:noinline
+func word[P any, W ~string](name, holds string, of vocabulary[W], get func(P) *W) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: Choice, choices: of.choices()},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			s, ok := r.text(p, v, "…")
 			if !ok {
 				return
@@ -177,15 +192,17 @@ func word[T any, W ~string](name, holds string, of vocabulary[W], get func(*T) *
 			}
 			*get(into) = w
 		},
-		write: func(w *writer, from *T) string { return w.filled(string(*get(from))) },
+		write: func(w *writer, from P) string { return w.filled(string(*get(from))) },
 	}
 }
 
 // many is a list of words; a single text may hold several with semicolons between.
-func many[T any, W ~string](name, holds string, of vocabulary[W], get func(*T) *[]W) key[T] {
-	return key[T]{
+//
+//go:noinline
+func many[P any, W ~string](name, holds string, of vocabulary[W], get func(P) *[]W) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: ManyChoice, choices: of.choices()},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			for _, item := range listed(v) {
 				s, ok := r.text(p, item, "…")
 				if !ok {
@@ -199,7 +216,7 @@ func many[T any, W ~string](name, holds string, of vocabulary[W], get func(*T) *
 				*get(into) = append(*get(into), w)
 			}
 		},
-		write: func(w *writer, from *T) string {
+		write: func(w *writer, from P) string {
 			var parts []string
 			for _, x := range *get(from) {
 				parts = append(parts, w.quote(string(x)))
@@ -210,11 +227,11 @@ func many[T any, W ~string](name, holds string, of vocabulary[W], get func(*T) *
 }
 
 // labels is a list of names, which may be bare numbers.
-func labels[T any](name, holds string, get func(*T) *[]string) key[T] {
+func labels[P any](name, holds string, get func(P) *[]string) *key[P] {
 	k := many(name, holds, vocabulary[string]{parse: func(s string) (string, error) { return s, nil }}, get)
 	k.form.kind = Names
 	read := k.read
-	k.read = func(r *reader, p place, v *node, into *T) {
+	k.read = func(r *reader, p place, v *node, into P) {
 		for _, item := range listed(v) {
 			if item.kind == whole {
 				item.kind = text
@@ -243,41 +260,51 @@ func listed(v *node) []*node {
 }
 
 // inner is a table of its own inside a section.
-func inner[T, U any](name, holds string, keys []key[U], get func(*T) *U) key[T] {
-	return key[T]{
+//
+//go:noinline
+func inner[P, I any](name, holds string, keys []*key[I], get func(P) I) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: nested, keys: asksOf(keys)},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			if r.isTable(p, v, keys[0].name) {
 				readKeys(r, p.path, v, keys, get(into))
 			}
 		},
-		write: func(w *writer, from *T) string { return w.inline(writeKeys(w, keys, get(from))) },
+		write: func(w *writer, from P) string { return w.inline(writeKeys(w, keys, get(from))) },
 	}
 }
 
 // item is how one table of a list is read and written.
-type item[U any] struct {
+type item[I any] struct {
 	one   string // of them, in words
-	keys  []key[U]
-	start U                                // before its keys are read
-	short func(*reader, string) (U, error) // reads a text that stands for the table; may be nil
+	keys  []*key[I]
+	start func(I)                        // before its keys are read; may be nil
+	short func(*reader, string, I) error // reads a text that stands for the table; may be nil
 }
 
 // rows is a list of tables.
-func rows[T, U any](name, holds string, it item[U], get func(*T) *[]U) key[T] {
-	return key[T]{
+func rows[P, U any](name, holds string, it item[*U], get func(P) *[]U) *key[P] {
+	return tables(name, holds, it, thingsOf(get))
+}
+
+// tables is rows, however the list is held.
+//
+//go:noinline
+func tables[P, I any](name, holds string, it item[I], of things[P, I]) *key[P] {
+	return &key[P]{
 		name: name, holds: holds, form: shape{kind: nested, keys: asksOf(it.keys), row: it.one},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			for _, n := range listed(v) {
-				if u, ok := it.read(r, p, n); ok && !(r.form && it.saysNothing(&u)) {
-					*get(into) = append(*get(into), u)
+				u := of.fresh()
+				if it.read(r, p, n, u) && !(r.form && it.saysNothing(u)) {
+					of.keep(into, u)
 				}
 			}
 		},
-		write: func(w *writer, from *T) string {
+		write: func(w *writer, from P) string {
 			var parts []string
-			for i := range *get(from) {
-				parts = append(parts, cmp.Or(w.inline(writeKeys(w, it.keys, &(*get(from))[i])), "{}"))
+			for _, u := range of.all(from) {
+				parts = append(parts, cmp.Or(w.inline(writeKeys(w, it.keys, u)), "{}"))
 			}
 			return rowsOf(parts)
 		},
@@ -285,46 +312,34 @@ func rows[T, U any](name, holds string, it item[U], get func(*T) *[]U) key[T] {
 }
 
 // saysNothing is for a row of a form that was opened and left as it was.
-func (it item[U]) saysNothing(u *U) bool { return len(writeKeys(&writer{}, it.keys, u)) == 0 }
+func (it item[I]) saysNothing(u I) bool { return len(writeKeys(&writer{}, it.keys, u)) == 0 }
 
-func (it item[U]) read(r *reader, p place, n *node) (U, bool) {
-	u := it.start
+func (it item[I]) read(r *reader, p place, n *node, u I) bool {
 	if n.kind == text && it.short != nil {
-		u, err := it.short(r, n.text)
+		err := it.short(r, n.text, u)
 		if err != nil {
 			r.refuse(p, n, err)
 		}
-		return u, err == nil
+		return err == nil
 	}
 	if !r.isTable(p, n, it.keys[0].name) {
-		return u, false
+		return false
 	}
-	readKeys(r, p.path, n, it.keys, &u)
-	return u, true
+	if it.start != nil {
+		it.start(u)
+	}
+	readKeys(r, p.path, n, it.keys, u)
+	return true
 }
 
 // only writes a key where when says so.
-func only[T any](k key[T], when func(*T) bool) key[T] {
+func only[P any](k *key[P], when func(P) bool) *key[P] {
 	write := k.write
-	k.write = func(w *writer, from *T) string {
+	k.write = func(w *writer, from P) string {
 		if !when(from) {
 			return ""
 		}
 		return write(w, from)
-	}
-	return k
-}
-
-// checked takes a value back when it lies outside what wrong allows.
-func checked[T any](k key[T], wrong func(*T) string) key[T] {
-	read := k.read
-	k.read = func(r *reader, p place, v *node, into *T) {
-		was := *into
-		read(r, p, v, into)
-		if why := wrong(into); why != "" {
-			*into = was
-			r.say("out_of_range", v.at, p.path, "read "+v.shown()+", "+why, r.remedy("mend it, or leave the key out for the default", "mend it, or leave the field empty for the default"))
-		}
 	}
 	return k
 }

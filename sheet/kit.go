@@ -24,7 +24,7 @@ var (
 	prices     = plain(parsePrice, showPrice).like("2.50", "2.50", "2.50")
 )
 
-var tripKeys = []key[Trip]{
+var tripKeys = []*key[*Trip]{
 	{name: "fairburn", holds: "1, the version of this layout; must be there", read: func(*reader, place, *node, *Trip) {}},
 	words("title", "what the trip is called", func(t *Trip) *string { return &t.Title }),
 	yes("invented", "true where the trip is a made-up example", func(t *Trip) *bool { return &t.Invented }),
@@ -39,21 +39,21 @@ var tripKeys = []key[Trip]{
 	prose("notes", "anything else", func(t *Trip) *string { return &t.Notes }),
 }
 
-var tripSections = []section[Trip]{
+var tripSections = []*section[*Trip]{
 	once("limits", "What no kit may pass.", limitKeys, func(t *Trip) *carry.Limits { return &t.Limits }),
 	each("leg", "The legs, in the order of walking.", legKeys, func(t *Trip) *[]carry.Leg { return &t.Legs }),
 	each("rule", "Your own notes on local rules, passed on as written.", ruleNoteKeys, func(t *Trip) *[]carry.RuleNote { return &t.Rules }),
 	each("fuel", "Fuel to buy, or a batch of the bench with its price.", tripFuelKeys, func(t *Trip) *[]TripFuel { return &t.Fuels }),
 	each("stove", "Stoves that are not on the bench.", stoveKeys, func(t *Trip) *[]carry.Stove { return &t.Shelf.Stoves }),
-	vesselOf("bottle", "Bottles, with their mass when empty.", carry.Spirit, []key[carry.Vessel]{
+	vesselOf("bottle", "Bottles, with their mass when empty.", carry.Spirit, []*key[*carry.Vessel]{
 		reading("holds", "up to where it is filled", volumes, func(v *carry.Vessel) *quantity.Reading[quantity.Volume] { return &v.Holds }).like("250 mL", "8 fl oz", "8 fl oz"),
 		reading("mass", "empty, with its cap", masses, func(v *carry.Vessel) *quantity.Reading[quantity.Mass] { return &v.Mass }),
 	}),
-	vesselOf("cartridge", "Gas cartridges.", carry.Gas, []key[carry.Vessel]{
+	vesselOf("cartridge", "Gas cartridges.", carry.Gas, []*key[*carry.Vessel]{
 		reading("gas", "in it when full", masses, func(v *carry.Vessel) *quantity.Reading[quantity.Mass] { return &v.Fuel }).like("100 g", "3.5 oz", "3.5 oz"),
 		reading("full", "mass of the full cartridge", masses, func(v *carry.Vessel) *quantity.Reading[quantity.Mass] { return &v.Mass }).like("195 g", "7 oz", "7 oz"),
 	}),
-	vesselOf("tablet", "Tablets.", carry.Tablets, []key[carry.Vessel]{tabletMass()}),
+	vesselOf("tablet", "Tablets.", carry.Tablets, []*key[*carry.Vessel]{tabletMass()}),
 	partOf(carry.Pot, "Pots, lids, screens and stands that are not on the bench, and small things.", append(partKeys[:len(partKeys):len(partKeys)],
 		words("material", "such as aluminium, titanium, steel", func(p *carry.Part) *string { return &p.Material }),
 		reading("holds", "up to the brim", volumes, func(p *carry.Part) *quantity.Reading[quantity.Volume] { return &p.Holds }).like("700 mL", "24 fl oz", "24 fl oz"),
@@ -68,23 +68,29 @@ var tripSections = []section[Trip]{
 }
 
 // vesselOf is the section of the vessels of a fuel; a name, then keys of its own.
-func vesselOf(name, comment string, kind carry.Kind, own []key[carry.Vessel]) section[Trip] {
-	keys := append([]key[carry.Vessel]{label("name", "its own name", func(v *carry.Vessel) *string { return &v.Name })}, own...)
+func vesselOf(name, comment string, kind carry.Kind, own []*key[*carry.Vessel]) *section[*Trip] {
+	keys := append([]*key[*carry.Vessel]{label("name", "its own name", func(v *carry.Vessel) *string { return &v.Name })}, own...)
 	keys = append(keys,
 		reading("price", "of one, as it is bought", prices, func(v *carry.Vessel) *quantity.Reading[carry.Money] { return &v.Price }),
 		count("count", "how many there are; left out: as many as wanted", func(v *carry.Vessel) *int { return &v.Count }))
-	return some(name, comment, keys, func(t *Trip) *[]carry.Vessel { return &t.Shelf.Vessels },
-		ofList[carry.Vessel]{carry.Vessel{For: kind}, func(v *carry.Vessel) bool { return v.For == kind }})
+	return some(name, comment, keys, ofList[*Trip, *carry.Vessel]{
+		things: thingsOf(func(t *Trip) *[]carry.Vessel { return &t.Shelf.Vessels }),
+		start:  func(_ *reader, _ *node, v *carry.Vessel) { v.For = kind },
+		holds:  func(v *carry.Vessel) bool { return v.For == kind },
+	})
 }
 
 // partOf is the section of the parts that fill a slot.
-func partOf(slot carry.Slot, comment string, keys []key[carry.Part]) section[Trip] {
-	return some(string(slot), comment, keys, func(t *Trip) *[]carry.Part { return &t.Shelf.Parts },
-		ofList[carry.Part]{carry.Part{Slot: slot}, func(p *carry.Part) bool { return p.Slot == slot }})
+func partOf(slot carry.Slot, comment string, keys []*key[*carry.Part]) *section[*Trip] {
+	return some(string(slot), comment, keys, ofList[*Trip, *carry.Part]{
+		things: thingsOf(func(t *Trip) *[]carry.Part { return &t.Shelf.Parts }),
+		start:  func(_ *reader, _ *node, p *carry.Part) { p.Slot = slot },
+		holds:  func(p *carry.Part) bool { return p.Slot == slot },
+	})
 }
 
 // tabletMass is the mass of a tablet, all of which is fuel.
-func tabletMass() key[carry.Vessel] {
+func tabletMass() *key[*carry.Vessel] {
 	k := reading("mass", "of one", masses, func(v *carry.Vessel) *quantity.Reading[quantity.Mass] { return &v.Mass }).like("14 g", "1/2 oz", "1/2 oz")
 	read := k.read
 	k.read = func(r *reader, p place, v *node, into *carry.Vessel) {
@@ -94,16 +100,16 @@ func tabletMass() key[carry.Vessel] {
 	return k
 }
 
-var limitKeys = []key[carry.Limits]{
+var limitKeys = []*key[*carry.Limits]{
 	reading("start", "heaviest kit with its fuel on the first morning", masses, func(l *carry.Limits) *quantity.Reading[quantity.Mass] { return &l.Start }).like("600 g", "21 oz", "21 oz"),
 	reading("cost", "dearest kit with its fuel", prices, func(l *carry.Limits) *quantity.Reading[carry.Money] { return &l.Cost }),
 	reading("wait", "longest waiting a day for water to boil and food to simmer", spans, func(l *carry.Limits) *quantity.Reading[time.Duration] { return &l.Wait }).like("45 min", "45 min", "45 min"),
 }
 
-var legKeys = []key[carry.Leg]{
+var legKeys = []*key[*carry.Leg]{
 	words("name", "where it leads", func(l *carry.Leg) *string { return &l.Name }),
 	count("days", "how long it takes", func(l *carry.Leg) *int { return &l.Days }),
-	rows("boils", "what is brought to the boil: { name, water, per_day, each, simmer }", item[carry.Boil]{one: "boil", keys: boilKeys, start: carry.Boil{PerDay: 1}}, func(l *carry.Leg) *[]carry.Boil { return &l.Boils }),
+	rows("boils", "what is brought to the boil: { name, water, per_day, each, simmer }", item[*carry.Boil]{one: "boil", keys: boilKeys, start: func(b *carry.Boil) { b.PerDay = 1 }}, func(l *carry.Leg) *[]carry.Boil { return &l.Boils }),
 	reading("water_start", "how warm the water is, such as 8 ± 4 °C; 10 ± 5 °C unless given", temperatures, func(l *carry.Leg) *quantity.Reading[quantity.Temperature] { return &l.WaterStart }),
 	reading("snow", "share of the water that is melted from snow", ratios, func(l *carry.Leg) *quantity.Reading[quantity.Ratio] { return &l.SnowShare }),
 	reading("snow_temperature", "0 °C unless given", temperatures, func(l *carry.Leg) *quantity.Reading[quantity.Temperature] { return &l.SnowTemperature }).like("-5 °C", "23 °F", "-5 °C"),
@@ -113,7 +119,7 @@ var legKeys = []key[carry.Leg]{
 	many("resupply", "fuels to be had where the leg ends: spirit, gas, tablets", fuels, func(l *carry.Leg) *[]carry.Kind { return &l.Resupply }),
 }
 
-var boilKeys = []key[carry.Boil]{
+var boilKeys = []*key[*carry.Boil]{
 	words("name", "", func(b *carry.Boil) *string { return &b.Name }),
 	dosed("water", "", "an amount of water", func(b *carry.Boil) dose { return dose{&b.Mass, &b.Volume} }),
 	written(count("per_day", "", func(b *carry.Boil) *int { return &b.PerDay })),
@@ -121,7 +127,7 @@ var boilKeys = []key[carry.Boil]{
 	reading("simmer", "", spans, func(b *carry.Boil) *quantity.Reading[time.Duration] { return &b.Simmer }),
 }
 
-var ruleNoteKeys = []key[carry.RuleNote]{
+var ruleNoteKeys = []*key[*carry.RuleNote]{
 	words("place", "where it holds", func(n *carry.RuleNote) *string { return &n.Place }),
 	prose("text", "what you noted", func(n *carry.RuleNote) *string { return &n.Text }),
 	label("checked", "the day on which you looked", func(n *carry.RuleNote) *string { return &n.Checked }),
@@ -131,7 +137,7 @@ var ruleNoteKeys = []key[carry.RuleNote]{
 var tripFuelKeys = append(within(fuelKeys, func(f *TripFuel) *gear.FuelBatch { return &f.FuelBatch }),
 	reading("price", "of a litre", prices, func(f *TripFuel) *quantity.Reading[carry.Money] { return &f.Price }))
 
-var stoveKeys = []key[carry.Stove]{
+var stoveKeys = []*key[*carry.Stove]{
 	label("name", "its own name", func(s *carry.Stove) *string { return &s.Name }),
 	word("burns", "spirit, gas, tablets, or none for food that is eaten cold", kinds, func(s *carry.Stove) *carry.Kind { return &s.Kind }),
 	reading("mass", "without fuel", masses, func(s *carry.Stove) *quantity.Reading[quantity.Mass] { return &s.Mass }),
@@ -142,14 +148,14 @@ var stoveKeys = []key[carry.Stove]{
 	reading("power", "useful power, by which waiting is reckoned where there are no burns", powers, func(s *carry.Stove) *quantity.Reading[quantity.Power] { return &s.Power }),
 }
 
-var partKeys = []key[carry.Part]{
+var partKeys = []*key[*carry.Part]{
 	label("name", "its own name", func(p *carry.Part) *string { return &p.Name }),
 	reading("mass", "its mass", masses, func(p *carry.Part) *quantity.Reading[quantity.Mass] { return &p.Mass }),
 	reading("price", "if it must be bought", prices, func(p *carry.Part) *quantity.Reading[carry.Money] { return &p.Price }),
 	labels("with", "stoves or pots that it fits; left out: all", func(p *carry.Part) *[]string { return &p.With }),
 }
 
-var pastKeys = []key[carry.Past]{
+var pastKeys = []*key[*carry.Past]{
 	words("trip", "which one", func(p *carry.Past) *string { return &p.Trip }),
 	label("stove", "that was carried", func(p *carry.Past) *string { return &p.Stove }),
 	reading("planned", "fuel that was expected to be used", masses, func(p *carry.Past) *quantity.Reading[quantity.Mass] { return &p.Planned }).like("210 g", "7 1/2 oz", "7 1/2 oz"),
@@ -157,21 +163,21 @@ var pastKeys = []key[carry.Past]{
 }
 
 // within makes keys of a part into keys of the whole.
-func within[T, U any](keys []key[U], get func(*T) *U) []key[T] {
-	all := make([]key[T], len(keys))
+func within[P, I any](keys []*key[I], get func(P) I) []*key[P] {
+	all := make([]*key[P], len(keys))
 	for i, k := range keys {
-		all[i] = key[T]{
+		all[i] = &key[P]{
 			name: k.name, holds: k.holds, form: k.form,
-			read:  func(r *reader, p place, v *node, into *T) { k.read(r, p, v, get(into)) },
-			write: func(w *writer, from *T) string { return k.write(w, get(from)) },
+			read:  func(r *reader, p place, v *node, into P) { k.read(r, p, v, get(into)) },
+			write: func(w *writer, from P) string { return k.write(w, get(from)) },
 		}
 	}
 	return all
 }
 
 // reserveKey is the reserve in words.
-func reserveKey() key[Trip] {
-	return key[Trip]{
+func reserveKey() *key[*Trip] {
+	return &key[*Trip]{
 		name: "reserve", holds: "1 day (unless given), 25 % more, or 2 % dry: the chance of running dry that is taken", form: shape{kind: Words},
 		read: func(r *reader, p place, v *node, into *Trip) {
 			s, ok := r.text(p, v, "1 day")

@@ -7,22 +7,22 @@ import (
 	"fairburn/trial"
 )
 
-// layout is the sheet of a D: the keys before any section, then the sections in
+// layout is the sheet of a D, a pointer: the keys before any section, then the sections in
 // the order in which they are written.
 type layout[D any] struct {
-	top      []key[D]
-	sections []section[D]
+	top      []*key[D]
+	sections []*section[D]
 }
 
 // read fills into from the nodes of a sheet.
-func (l layout[D]) read(s *syntax, root *node, into *D) {
+func (l layout[D]) read(s *syntax, root *node, into D) {
 	top := &node{kind: table}
 	known := names(l.top)
 	for _, x := range l.sections {
 		known = append(known, x.name)
 	}
 	for _, f := range root.fields {
-		i := slices.IndexFunc(l.sections, func(x section[D]) bool { return x.name == f.name })
+		i := slices.IndexFunc(l.sections, func(x *section[D]) bool { return x.name == f.name })
 		switch {
 		case i >= 0:
 			l.sections[i].read(s.reader, f, into)
@@ -36,7 +36,7 @@ func (l layout[D]) read(s *syntax, root *node, into *D) {
 }
 
 // write writes what stands in from.
-func (l layout[D]) write(w *writer, from *D) {
+func (l layout[D]) write(w *writer, from D) {
 	w.line("fairburn = %d", version)
 	w.pairs(writeKeys(w, l.top, from))
 	for _, s := range l.sections {
@@ -74,11 +74,11 @@ type section[D any] struct {
 	comment string // written above the first header
 	many    bool   // [[name]]: comes once for each thing
 	asks    []ask
-	read    func(r *reader, f *field, into *D)
-	write   func(w *writer, from *D)
+	read    func(r *reader, f *field, into D)
+	write   func(w *writer, from D)
 }
 
-func (s section[D]) header() string {
+func (s *section[D]) header() string {
 	if s.many {
 		return "[[" + s.name + "]]"
 	}
@@ -87,15 +87,17 @@ func (s section[D]) header() string {
 
 // comesOften reports a section that stands under [[name]] in a sheet of either kind.
 func comesOften(name string) bool {
-	return slices.ContainsFunc(sections, func(s section[trial.Trial]) bool { return s.many && s.name == name }) ||
-		slices.ContainsFunc(tripSections, func(s section[Trip]) bool { return s.many && s.name == name })
+	return slices.ContainsFunc(sections, func(s *section[*trial.Trial]) bool { return s.many && s.name == name }) ||
+		slices.ContainsFunc(tripSections, func(s *section[*Trip]) bool { return s.many && s.name == name })
 }
 
 // once is a section under [name].
-func once[D, U any](name, comment string, keys []key[U], get func(*D) *U) section[D] {
-	return section[D]{
+//
+//go:noinline
+func once[D, P any](name, comment string, keys []*key[P], get func(D) P) *section[D] {
+	return &section[D]{
 		name: name, comment: comment, asks: asksOf(keys),
-		read: func(r *reader, f *field, t *D) {
+		read: func(r *reader, f *field, t D) {
 			n := f.value
 			if n.kind == list && len(n.items) > 0 && n.items[0].kind == table {
 				r.say("brackets", n.items[0].at, name, fmt.Sprintf("read [[%s]], which there is one of", name), fmt.Sprintf("write [%s]; the first was read", name))
@@ -107,7 +109,7 @@ func once[D, U any](name, comment string, keys []key[U], get func(*D) *U) sectio
 			}
 			readKeys(r, name, n, keys, get(t))
 		},
-		write: func(w *writer, t *D) {
+		write: func(w *writer, t D) {
 			w.at = name
 			if ps := writeKeys(w, keys, get(t)); len(ps) > 0 {
 				w.header("["+name+"]", comment)
@@ -117,34 +119,62 @@ func once[D, U any](name, comment string, keys []key[U], get func(*D) *U) sectio
 	}
 }
 
+// things is how a D holds a list of things, each reached by a pointer P.
+type things[D, P any] struct {
+	fresh func() P
+	keep  func(D, P)
+	all   func(D) []P
+}
+
+// thingsOf is a slice of a D: the one body that the compiler makes for each kind of thing.
+func thingsOf[D, U any](get func(D) *[]U) things[D, *U] {
+	return things[D, *U]{
+		fresh: func() *U { return new(U) },
+		keep:  func(d D, u *U) { *get(d) = append(*get(d), *u) },
+		all: func(d D) []*U {
+			us := *get(d)
+			ps := make([]*U, len(us))
+			for i := range us {
+				ps[i] = &us[i]
+			}
+			return ps
+		},
+	}
+}
+
 // each is a section under [[name]], once for each thing.
-func each[D, U any](name, comment string, keys []key[U], get func(*D) *[]U) section[D] {
-	return some(name, comment, keys, get, ofList[U]{})
+func each[D, U any](name, comment string, keys []*key[*U], get func(D) *[]U) *section[D] {
+	return some(name, comment, keys, ofList[D, *U]{things: thingsOf(get)})
 }
 
 // ofList says which things of a list a section holds, where several share one.
-type ofList[U any] struct {
-	start U // before the keys are read
-	holds func(*U) bool
+type ofList[D, P any] struct {
+	things[D, P]
+	start func(r *reader, n *node, u P) // before the keys are read; may be nil
+	holds func(P) bool                  // nil for all
 }
 
 // some is a section under [[name]], once for each thing of a list that it holds.
-func some[D, U any](name, comment string, keys []key[U], get func(*D) *[]U, of ofList[U]) section[D] {
-	return section[D]{
+//
+//go:noinline
+func some[D, P any](name, comment string, keys []*key[P], of ofList[D, P]) *section[D] {
+	return &section[D]{
 		name: name, comment: comment, many: true, asks: asksOf(keys),
-		read: func(r *reader, f *field, into *D) {
+		read: func(r *reader, f *field, into D) {
 			for i, n := range r.itemsOf(name, f) {
-				u := of.start
+				u := of.fresh()
+				if of.start != nil {
+					of.start(r, n, u)
+				}
 				r.subject = subject(name, i, n)
-				readKeys(r, name, n, keys, &u)
-				*get(into) = append(*get(into), u)
+				readKeys(r, name, n, keys, u)
+				of.keep(into, u)
 			}
 			r.subject = ""
 		},
-		write: func(w *writer, from *D) {
+		write: func(w *writer, from D) {
 			written := 0
-			for i := range *get(from) {
-				u := &(*get(from))[i]
+			for _, u := range of.all(from) {
 				if of.holds != nil && !of.holds(u) {
 					continue
 				}

@@ -37,7 +37,7 @@ type draw struct {
 }
 
 // given is a reading of one of the texts, or a missing one.
-func given[Q comparable](d draw, s spell[Q], texts ...string) quantity.Reading[Q] {
+func given[Q comparable](d draw, s *spell[Q], texts ...string) quantity.Reading[Q] {
 	text := rapid.SampledFrom(append(texts, "")).Draw(d.T, "text")
 	if text == "" {
 		return quantity.Reading[Q]{}

@@ -12,7 +12,7 @@ import (
 )
 
 // The keys that stand before any section.
-var topKeys = []key[trial.Trial]{
+var topKeys = []*key[*trial.Trial]{
 	{name: "fairburn", holds: "1, the version of this layout; must be there", read: func(*reader, place, *node, *trial.Trial) {}},
 	words("title", "title of the trial", func(t *trial.Trial) *string { return &t.Title }),
 	prose("question", "question, in your words", func(t *trial.Trial) *string { return &t.Question }),
@@ -22,7 +22,7 @@ var topKeys = []key[trial.Trial]{
 	prose("notes", "notes; anything else", func(t *trial.Trial) *string { return &t.Notes }),
 }
 
-var settingsKeys = []key[trial.Settings]{
+var settingsKeys = []*key[*trial.Settings]{
 	units(func(t *trial.Settings) *quantity.System { return &t.System }),
 	checked(setting("margin", "difference worth having; a smaller one is not", ratios, func(s *trial.Settings) *quantity.Ratio { return &s.Margin }), func(s *trial.Settings) string { return share(s.Margin) }),
 	checked(setting("cap", "longest wait for a boil; a burn that did not boil counts as this", spans, func(s *trial.Settings) *time.Duration { return &s.Cap }).like("15:00", "15:00", "15:00"), func(s *trial.Settings) string { return aboveZero(s.Cap) }),
@@ -33,26 +33,42 @@ var settingsKeys = []key[trial.Settings]{
 }
 
 // units is the system by which bare cups and fluid ounces are read.
-func units[T any](get func(*T) *quantity.System) key[T] {
-	return key[T]{
+func units[P any](get func(P) *quantity.System) *key[P] {
+	return &key[P]{
 		name: "units", holds: "units; how a bare cup or fl oz is read: metric, us or imperial",
 		form: shape{kind: Choice, choices: []string{quantity.Metric.String(), quantity.US.String(), quantity.Imperial.String()}},
-		read: func(r *reader, p place, v *node, into *T) {
+		read: func(r *reader, p place, v *node, into P) {
 			if s, ok := r.text(p, v, "us"); ok {
 				if err := get(into).UnmarshalText([]byte(strings.ToLower(s))); err != nil {
 					r.refuse(p, v, err)
 				}
 			}
 		},
-		write: func(w *writer, from *T) string { return w.quote(get(from).String()) },
+		write: func(w *writer, from P) string { return w.quote(get(from).String()) },
 	}
 }
 
 // written is for a number that is written even where it is 0, which is not the
 // default.
-func written[T any](k key[T]) key[T] {
+func written[P any](k *key[P]) *key[P] {
 	write := k.write
-	k.write = func(w *writer, from *T) string { return cmp.Or(write(w, from), "0") }
+	k.write = func(w *writer, from P) string { return cmp.Or(write(w, from), "0") }
+	return k
+}
+
+// checked takes a value back when it lies outside what wrong allows.
+//
+//go:noinline
+func checked(k *key[*trial.Settings], wrong func(*trial.Settings) string) *key[*trial.Settings] {
+	read := k.read
+	k.read = func(r *reader, p place, v *node, into *trial.Settings) {
+		was := *into
+		read(r, p, v, into)
+		if why := wrong(into); why != "" {
+			*into = was
+			r.say("out_of_range", v.at, p.path, "read "+v.shown()+", "+why, r.remedy("mend it, or leave the key out for the default", "mend it, or leave the field empty for the default"))
+		}
+	}
 	return k
 }
 
@@ -70,7 +86,7 @@ func aboveZero(d time.Duration) string {
 	return "expected a time above zero"
 }
 
-var referenceKeys = []key[trial.Settings]{
+var referenceKeys = []*key[*trial.Settings]{
 	only(checked(referenceWater(), func(s *trial.Settings) string {
 		if s.Reference.Water > 0 {
 			return ""
@@ -89,7 +105,7 @@ func warms(s *trial.Settings) string {
 }
 
 // referenceWater notes that the sheet chose the water, which else is the trial's own.
-func referenceWater() key[trial.Settings] {
+func referenceWater() *key[*trial.Settings] {
 	k := setting("water", "water of the reference boil; without one the trial's own", masses, func(s *trial.Settings) *quantity.Mass { return &s.Reference.Water }).like("500 g", "16 oz", "500 g")
 	read := k.read
 	k.read = func(r *reader, p place, v *node, into *trial.Settings) {
@@ -105,7 +121,7 @@ func referenceWater() key[trial.Settings] {
 	return k
 }
 
-var rulesKeys = []key[reduce.Rules]{
+var rulesKeys = []*key[*reduce.Rules]{
 	rule("grace", "latest boil after flame-out that still counts", spans, func(x *reduce.Rules) *time.Duration { return &x.Grace }).like("60 s", "60 s", "60 s"),
 	rule("proration", "half-width of fuel to boil prorated from the total", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Proration }),
 	rule("range", "share of the reference within which corrections hold", ratios, func(x *reduce.Rules) *quantity.Ratio { return &x.Range }),
@@ -121,12 +137,12 @@ var rulesKeys = []key[reduce.Rules]{
 }
 
 // rule is a setting that stands in the sheet only where it was changed.
-func rule[Q comparable](name, holds string, s spell[Q], get func(*reduce.Rules) *Q) key[reduce.Rules] {
+func rule[Q comparable](name, holds string, s *spell[Q], get func(*reduce.Rules) *Q) *key[*reduce.Rules] {
 	usual := reduce.DefaultRules()
 	return only(setting(name, holds, s, get), func(x *reduce.Rules) bool { return *get(x) != *get(&usual) })
 }
 
-var entryKeys = []key[trial.Entry]{
+var entryKeys = []*key[*trial.Entry]{
 	label("name", "name; its own", func(e *trial.Entry) *string { return &e.Name }),
 	label("burner", "name of a [[burner]]", func(e *trial.Entry) *string { return &e.Burner }),
 	label("pot", "name of a [[pot]]", func(e *trial.Entry) *string { return &e.Pot }),
@@ -137,19 +153,19 @@ var entryKeys = []key[trial.Entry]{
 	prose("notes", "notes; anything else", func(e *trial.Entry) *string { return &e.Notes }),
 }
 
-var planKeys = []key[trial.Plan]{
+var planKeys = []*key[*trial.Plan]{
 	count("seed", "seed that drew the order", func(p *trial.Plan) *uint64 { return &p.Seed }),
 	only(setting("cool_down", "rest of a burner between two burns", spans, func(p *trial.Plan) *time.Duration { return &p.CoolDown }), func(p *trial.Plan) bool { return p.CoolDown != 0 }),
 	inner("factor", "one more thing varied on purpose; { name, levels }", factorKeys, func(p *trial.Plan) *trial.Factor { return &p.Factor }),
-	rows("slots", "burns to be made; { order, block, entry, level, snuff }", item[trial.Slot]{one: "burn", keys: slotKeys}, func(p *trial.Plan) *[]trial.Slot { return &p.Slots }),
+	rows("slots", "burns to be made; { order, block, entry, level, snuff }", item[*trial.Slot]{one: "burn", keys: slotKeys}, func(p *trial.Plan) *[]trial.Slot { return &p.Slots }),
 }
 
-var factorKeys = []key[trial.Factor]{
+var factorKeys = []*key[*trial.Factor]{
 	words("name", "", func(f *trial.Factor) *string { return &f.Name }),
 	labels("levels", "", func(f *trial.Factor) *[]string { return &f.Levels }),
 }
 
-var slotKeys = []key[trial.Slot]{
+var slotKeys = []*key[*trial.Slot]{
 	count("order", "", func(s *trial.Slot) *int { return &s.Order }),
 	label("block", "", func(s *trial.Slot) *string { return &s.Block }),
 	label("entry", "", func(s *trial.Slot) *string { return &s.Entry }),

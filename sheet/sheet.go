@@ -117,12 +117,12 @@ func (s *syntax) trial(root *node, t *trial.Trial) {
 			s.system = sys // how every measure of the sheet is read, wherever it stands
 		}
 	}
-	layout[trial.Trial]{topKeys, sections}.read(s, root, t)
+	layout[*trial.Trial]{topKeys, sections}.read(s, root, t)
 	t.SortBurns()
 }
 
 // sections is the layout of a trial's sheet, in the order in which it is written.
-var sections = []section[trial.Trial]{
+var sections = []*section[*trial.Trial]{
 	once("settings", "How the trial is read.", settingsKeys, func(t *trial.Trial) *trial.Settings { return &t.Settings }),
 	once("reference", "The boil that every burn is corrected to.", referenceKeys, func(t *trial.Trial) *trial.Settings { return &t.Settings }),
 	once("rules", "Changed rules of the reduction.", rulesKeys, func(t *trial.Trial) *reduce.Rules { return &t.Settings.Rules }),
@@ -143,10 +143,10 @@ var sections = []section[trial.Trial]{
 }
 
 // Keys lists every key of a trial's sheet, in the order in which Write writes them.
-func Keys() []Key { return layout[trial.Trial]{topKeys, sections}.keys() }
+func Keys() []Key { return layout[*trial.Trial]{topKeys, sections}.keys() }
 
 // burns is the section of the burns, which have a clock of their own.
-func burns() section[trial.Trial] {
+func burns() *section[*trial.Trial] {
 	get := func(t *trial.Trial) *[]burn.Record { return &t.Burns }
 	s := each("burn", "The burns. Times are minutes:seconds from light.", burnKeys, get)
 	s.read = func(r *reader, f *field, t *trial.Trial) {

@@ -59,7 +59,7 @@ func ReadTrip(name string, data []byte) (*Trip, []finding.Finding, error) {
 		}
 	}
 	t := &Trip{Trip: carry.Trip{People: 1}}
-	layout[Trip]{tripKeys, tripSections}.read(s, root, t)
+	layout[*Trip]{tripKeys, tripSections}.read(s, root, t)
 	fs := s.findings()
 	finding.Sort(fs)
 	return t, fs, nil
@@ -70,7 +70,7 @@ func ReadTrip(name string, data []byte) (*Trip, []finding.Finding, error) {
 func WriteTrip(t *Trip) ([]byte, error) {
 	w := &writer{system: t.System}
 	w.line("# A trip sheet of fairburn. Quantities stand in quotes with their units.")
-	layout[Trip]{tripKeys, tripSections}.write(w, t)
+	layout[*Trip]{tripKeys, tripSections}.write(w, t)
 	if w.err != nil {
 		return nil, w.err
 	}
@@ -79,7 +79,7 @@ func WriteTrip(t *Trip) ([]byte, error) {
 
 // TripKeys lists every key of a trip's sheet, in the order in which WriteTrip
 // writes them.
-func TripKeys() []Key { return layout[Trip]{tripKeys, tripSections}.keys() }
+func TripKeys() []Key { return layout[*Trip]{tripKeys, tripSections}.keys() }
 
 // ofTrial and ofTrip are sections that only the one kind of sheet has.
 var (

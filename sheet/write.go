@@ -21,7 +21,7 @@ func Write(t *trial.Trial) ([]byte, error) {
 	sorted := *t
 	sorted.Burns = slices.Clone(t.Burns)
 	sorted.SortBurns()
-	layout[trial.Trial]{topKeys, sections}.write(w, &sorted)
+	layout[*trial.Trial]{topKeys, sections}.write(w, &sorted)
 	if w.err != nil {
 		return nil, w.err
 	}
@@ -69,7 +69,7 @@ func (w *writer) cannot(name string, value any) {
 // pair is a key with its value as TOML.
 type pair struct{ name, value string }
 
-func writeKeys[T any](w *writer, keys []key[T], from *T) []pair {
+func writeKeys[P any](w *writer, keys []*key[P], from P) []pair {
 	var ps []pair
 	for _, k := range keys {
 		if k.write == nil {
