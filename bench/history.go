@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sort"
 	"time"
 
 	"fairburn/journal"
@@ -45,7 +46,8 @@ func (b *Bench) Parts(title string) ([]Part, error) {
 	for _, subject := range burns {
 		parts = append(parts, Part{burnKind.name, idOf(subject), subject})
 	}
-	slices.SortStableFunc(parts[len(parts)-len(burns):], func(x, y Part) int { return trial.CompareIDs(x.Name, y.Name) })
+	last := parts[len(parts)-len(burns):]
+	sort.SliceStable(last, func(i, j int) bool { return trial.CompareIDs(last[i].Name, last[j].Name) < 0 })
 	return parts, nil
 }
 

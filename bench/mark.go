@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -249,7 +250,7 @@ func (b *Bench) moments(of string) []Moment {
 			}
 		}
 	}
-	slices.SortFunc(all, inTime)
+	sortMoments(all)
 	return all
 }
 
@@ -258,8 +259,12 @@ func momentOf(what string, f journal.Fact) Moment {
 	return Moment{ID: f.ID, Subject: f.Record.Subject, Nonce: f.Record.Nonce, What: what, At: p.At, Within: p.half(), Device: p.Device, Detail: p.Detail, Tester: f.Record.Name}
 }
 
-func inTime(x, y Moment) int {
-	return cmp.Or(x.At.Compare(y.At), strings.Compare(x.Nonce, y.Nonce), bytes.Compare(x.ID[:], y.ID[:]))
+// sortMoments orders by time, of equal times always in the same way.
+func sortMoments(ms []Moment) {
+	sort.SliceStable(ms, func(i, j int) bool {
+		x, y := ms[i], ms[j]
+		return cmp.Or(x.At.Compare(y.At), strings.Compare(x.Nonce, y.Nonce), bytes.Compare(x.ID[:], y.ID[:])) < 0
+	})
 }
 
 // stateOfMark says in a word what became of a press; live are those that stand.

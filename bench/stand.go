@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 
 	"fairburn/burn"
@@ -319,13 +320,8 @@ func momentText(what string, f journal.Fact) string {
 // the same stand as one, by all of their testers.
 func (b *Bench) versionsOf(live []journal.Fact, proposals []journal.Proposal, text func(journal.Fact) string) []Version {
 	live = slices.Clone(live)
-	own := func(f journal.Fact) int {
-		if f.Record.Author == b.tester.Key.Author() {
-			return 0
-		}
-		return 1
-	}
-	slices.SortStableFunc(live, func(f, g journal.Fact) int { return own(f) - own(g) })
+	own := func(f journal.Fact) bool { return f.Record.Author == b.tester.Key.Author() }
+	sort.SliceStable(live, func(i, j int) bool { return own(live[i]) && !own(live[j]) })
 	all := slices.Clone(live)
 	for _, p := range proposals {
 		all = append(all, p.Fact)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -67,7 +68,7 @@ func (b *Bench) holding(of string) ([]Moment, []finding.Finding) {
 		for _, f := range live {
 			each = append(each, momentOf(what, f))
 		}
-		slices.SortFunc(each, inTime)
+		sortMoments(each)
 		switch {
 		case !agree(live):
 			fs = append(fs, disagreement(of, each))
@@ -75,7 +76,7 @@ func (b *Bench) holding(of string) ([]Moment, []finding.Finding) {
 			holds = append(holds, each[0])
 		}
 	}
-	slices.SortStableFunc(holds, inTime)
+	sortMoments(holds)
 	return holds, fs
 }
 
@@ -164,7 +165,10 @@ func (b *Bench) Burning() []Burning {
 			all = append(all, Burning{titleOf(of), idOf(of)})
 		}
 	}
-	slices.SortFunc(all, func(x, y Burning) int { return cmp.Or(cmp.Compare(x.Title, y.Title), cmp.Compare(x.Burn, y.Burn)) })
+	sort.SliceStable(all, func(i, j int) bool {
+		x, y := all[i], all[j]
+		return x.Title < y.Title || x.Title == y.Title && x.Burn < y.Burn
+	})
 	return all
 }
 

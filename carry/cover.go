@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"fairburn/quantity"
 )
@@ -74,7 +75,7 @@ func (s *Shelf) sizesOf(kind Kind, fuel Fuel) []size {
 		}
 		all = append(all, z)
 	}
-	slices.SortStableFunc(all, func(a, b size) int { return cmp.Compare(b.holds, a.holds) })
+	sort.SliceStable(all, func(i, j int) bool { return cmp.Less(all[j].holds, all[i].holds) })
 	return all
 }
 

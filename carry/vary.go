@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"fairburn/finding"
 	"fairburn/quantity"
@@ -191,7 +192,7 @@ func (p *Planner) Drive(ctx context.Context, t Trip, s Shelf, done Progress) ([]
 		}
 	}
 	out = slices.DeleteFunc(out, func(d Driver) bool { return d.span() < tiny })
-	slices.SortStableFunc(out, func(a, b Driver) int { return cmp.Compare(b.span(), a.span()) })
+	sort.SliceStable(out, func(i, j int) bool { return cmp.Less(out[j].span(), out[i].span()) })
 	return out, nil
 }
 

@@ -3,6 +3,7 @@ package chart
 import (
 	"cmp"
 	"slices"
+	"sort"
 
 	"fairburn/draw"
 )
@@ -36,7 +37,7 @@ func (c Shares) Scene() (draw.Scene, error) {
 		return draw.Scene{}, err
 	}
 	parts := slices.Clone(c.Parts)
-	slices.SortStableFunc(parts, func(a, b Share) int { return cmp.Compare(b.Value, a.Value) })
+	sort.SliceStable(parts, func(i, j int) bool { return cmp.Less(parts[j].Value, parts[i].Value) })
 	name, text := 0.0, 0.0
 	for _, p := range parts {
 		name = max(name, room(p.Name, letters{size: s.text}))

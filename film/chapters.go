@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -33,7 +34,7 @@ func (f *Film) chapters(shown []Shown, end time.Duration) ([]Cue, []finding.Find
 // closed ends each chapter where the next begins, in order, without those that
 // begin together or after the film.
 func closed(cues []Cue, end time.Duration) []Cue {
-	slices.SortStableFunc(cues, func(a, b Cue) int { return cmp.Compare(a.Start, b.Start) })
+	sort.SliceStable(cues, func(i, j int) bool { return cues[i].Start < cues[j].Start })
 	cues = slices.CompactFunc(cues, func(a, b Cue) bool { return a.Start == b.Start })
 	cues = slices.DeleteFunc(cues, func(c Cue) bool { return c.Start >= end.Truncate(time.Millisecond) })
 	for i := range cues {

@@ -1,11 +1,10 @@
 package film
 
 import (
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
-	"slices"
+	"sort"
 	"time"
 
 	"fairburn/finding"
@@ -50,7 +49,10 @@ func (f *finder) clock() []Cue {
 }
 
 func sorted(cues []Cue) []Cue {
-	slices.SortStableFunc(cues, func(a, b Cue) int { return cmp.Or(cmp.Compare(a.Start, b.Start), cmp.Compare(a.End, b.End)) })
+	sort.SliceStable(cues, func(i, j int) bool {
+		a, b := cues[i], cues[j]
+		return a.Start < b.Start || a.Start == b.Start && a.End < b.End
+	})
 	return cues
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -49,7 +50,7 @@ func moments(b burn.Record) []moment {
 			ms = append(ms, moment{strings.ReplaceAll(string(f.Kind), "_", " "), f.At.Value})
 		}
 	}
-	slices.SortStableFunc(ms, func(a, b moment) int { return cmp.Compare(a.at, b.at) })
+	sort.SliceStable(ms, func(i, j int) bool { return ms[i].at < ms[j].at })
 	return ms
 }
 
@@ -183,8 +184,9 @@ func (f *finder) marks() []Shown {
 			all = append(all, f.moment(l.ID, m)...)
 		}
 	}
-	slices.SortStableFunc(all, func(a, b Shown) int {
-		return cmp.Or(cmp.Compare(pick(a.InFilm, 0, 1), pick(b.InFilm, 0, 1)), cmp.Compare(a.Film, b.Film))
+	sort.SliceStable(all, func(i, j int) bool {
+		a, b := all[i], all[j]
+		return a.InFilm && !b.InFilm || a.InFilm == b.InFilm && a.Film < b.Film
 	})
 	return all
 }

@@ -84,16 +84,16 @@ func Pick[T instrument](list []T, name string, use Use) (T, bool) {
 // be read.
 func (s Shelf) Check() []finding.Finding {
 	var fs []finding.Finding
-	fs = append(fs, doubles("burner", s.Burners)...)
-	fs = append(fs, doubles("pot", s.Pots)...)
-	fs = append(fs, doubles("lid", s.Lids)...)
-	fs = append(fs, doubles("screen", s.Screens)...)
-	fs = append(fs, doubles("stand", s.Stands)...)
-	fs = append(fs, doubles("fuel", s.Batches)...)
-	fs = append(fs, doubles("scale", s.Tools.Scales)...)
-	fs = append(fs, doubles("thermometer", s.Tools.Thermometers)...)
-	fs = append(fs, doubles("barometer", s.Tools.Barometers)...)
-	fs = append(fs, doubles("measure", s.Tools.Measures)...)
+	fs = append(fs, doubles("burner", namesOf(s.Burners))...)
+	fs = append(fs, doubles("pot", namesOf(s.Pots))...)
+	fs = append(fs, doubles("lid", namesOf(s.Lids))...)
+	fs = append(fs, doubles("screen", namesOf(s.Screens))...)
+	fs = append(fs, doubles("stand", namesOf(s.Stands))...)
+	fs = append(fs, doubles("fuel", namesOf(s.Batches))...)
+	fs = append(fs, doubles("scale", namesOf(s.Tools.Scales))...)
+	fs = append(fs, doubles("thermometer", namesOf(s.Tools.Thermometers))...)
+	fs = append(fs, doubles("barometer", namesOf(s.Tools.Barometers))...)
+	fs = append(fs, doubles("measure", namesOf(s.Tools.Measures))...)
 	for _, b := range s.Burners {
 		fs = append(fs, s.checkParent(b)...)
 	}
@@ -108,11 +108,18 @@ func (s Shelf) Check() []finding.Finding {
 	return fs
 }
 
-func doubles[T Named](kind string, list []T) []finding.Finding {
+func namesOf[T Named](list []T) []string {
+	var ns []string
+	for _, x := range list {
+		ns = append(ns, x.name())
+	}
+	return ns
+}
+
+func doubles(kind string, names []string) []finding.Finding {
 	var fs []finding.Finding
 	seen := map[string]bool{}
-	for i, x := range list {
-		n := x.name()
+	for i, n := range names {
 		switch {
 		case n == "":
 			fs = append(fs, finding.Finding{

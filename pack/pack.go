@@ -24,6 +24,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 )
@@ -69,7 +70,7 @@ type About struct {
 // before the edition that it takes the place of.
 func New(a About, files []File) (*Pack, error) {
 	files = slices.Clone(files)
-	slices.SortFunc(files, func(a, b File) int { return cmp.Compare(a.Path, b.Path) })
+	sort.SliceStable(files, func(i, j int) bool { return files[i].Path < files[j].Path })
 	m, err := newManifest(a)
 	if err != nil {
 		return nil, err
@@ -96,7 +97,7 @@ func (p *Pack) All() []File {
 	all := append(slices.Clone(p.Files),
 		File{Path: ManifestName, Data: p.manifest},
 		File{Path: SumsName, Data: p.sums()})
-	slices.SortFunc(all, func(a, b File) int { return cmp.Compare(a.Path, b.Path) })
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Path < all[j].Path })
 	return all
 }
 

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -93,7 +94,7 @@ func fuelNeeds(t *trial.Trial, w Wish, slots []trial.Slot) []FuelNeed {
 			needs[i].Unknown++
 		}
 	}
-	slices.SortFunc(needs, func(a, b FuelNeed) int { return strings.Compare(a.Batch, b.Batch) })
+	sort.SliceStable(needs, func(i, j int) bool { return needs[i].Batch < needs[j].Batch })
 	return needs
 }
 

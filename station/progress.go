@@ -3,6 +3,7 @@ package station
 import (
 	"cmp"
 	"slices"
+	"sort"
 	"strconv"
 	"time"
 
@@ -64,7 +65,7 @@ func SlotOf(t *trial.Trial, id string) (trial.Slot, bool) {
 // match gives each slot of the plan, in the order of burning, the burn that took it.
 func match(t *trial.Trial) ([]trial.Slot, []*burn.Record) {
 	slots := slices.Clone(t.Plan.Slots)
-	slices.SortStableFunc(slots, func(a, b trial.Slot) int { return cmp.Compare(a.Order, b.Order) })
+	sort.SliceStable(slots, func(i, j int) bool { return slots[i].Order < slots[j].Order })
 	takers := make([]*burn.Record, len(slots))
 	var rest []*burn.Record
 	take := func(b *burn.Record, fits func(trial.Slot) bool) bool {

@@ -8,6 +8,7 @@ package trial
 import (
 	"cmp"
 	"slices"
+	"sort"
 	"strconv"
 	"time"
 
@@ -138,7 +139,7 @@ func (t *Trial) Entry(name string) (Entry, bool) {
 // SortBurns puts the burns in the order of their ids, numbers by size, so that
 // nothing random depends on the order in a file.
 func (t *Trial) SortBurns() {
-	slices.SortStableFunc(t.Burns, func(a, b burn.Record) int { return CompareIDs(a.ID, b.ID) })
+	sort.SliceStable(t.Burns, func(i, j int) bool { return CompareIDs(t.Burns[i].ID, t.Burns[j].ID) < 0 })
 }
 
 // CompareIDs orders burn ids: "2" before "10", numbers before words.

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -75,8 +76,8 @@ func (b Budget) Causes() []Cause {
 		cs[i].Contribution += r.Contribution
 		cs[i].Share += r.Share
 	}
-	slices.SortFunc(cs, func(a, b Cause) int {
-		return cmp.Or(cmp.Compare(b.Share, a.Share), cmp.Compare(a.Name, b.Name))
+	sort.SliceStable(cs, func(i, j int) bool {
+		return cmp.Or(cmp.Compare(cs[j].Share, cs[i].Share), cmp.Compare(cs[i].Name, cs[j].Name)) < 0
 	})
 	return cs
 }

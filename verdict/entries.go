@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"fairburn/burn"
 	"fairburn/quantity"
@@ -163,7 +164,7 @@ func (v *Verdict) concludeLightest(sys quantity.System) {
 		return
 	}
 	sorted := slices.Clone(v.Entries)
-	slices.SortStableFunc(sorted, func(a, b Entry) int { return cmp.Compare(a.SystemMass, b.SystemMass) })
+	sort.SliceStable(sorted, func(i, j int) bool { return cmp.Less(sorted[i].SystemMass, sorted[j].SystemMass) })
 	least, less := quantity.Mass(sorted[0].SystemMass), quantity.Mass(sorted[1].SystemMass-sorted[0].SystemMass)
 	if less < lightStep {
 		v.Class = EqualInPractice

@@ -1,9 +1,9 @@
 package web
 
 import (
-	"cmp"
 	"maps"
 	"slices"
+	"sort"
 	"strings"
 	"time"
 
@@ -66,7 +66,7 @@ func (s *Site) bays(v *view, n int) ([]bay, error) {
 			bays = append(bays, bay{number, b})
 		}
 	}
-	slices.SortFunc(bays, func(x, y bay) int { return cmp.Compare(x.Number, y.Number) })
+	sort.SliceStable(bays, func(i, j int) bool { return bays[i].Number < bays[j].Number })
 	return bays, err
 }
 
@@ -148,7 +148,7 @@ func (b *burning) written(r burn.Record) {
 		b.add(bench.Moment{What: string(what), At: time.UnixMilli(b.Light).Add(at.Value), State: "holds"})
 		b.Undo = undo
 	}
-	slices.SortStableFunc(b.Moments, func(x, y momentState) int { return cmp.Compare(x.At, y.At) })
+	sort.SliceStable(b.Moments, func(i, j int) bool { return b.Moments[i].At < b.Moments[j].At })
 }
 
 // stands reports whether a moment was neither taken back nor replaced.
@@ -157,20 +157,11 @@ func stands(m bench.Moment) bool { return m.State == "holds" || m.State == "riva
 // inOrder puts the end of the flame after the moment from which none was seen, whose
 // time it has, so that it is the one to be undone first.
 func inOrder(moments []bench.Moment) []bench.Moment {
-	slices.SortStableFunc(moments, func(x, y bench.Moment) int {
-		if c := x.At.Compare(y.At); c != 0 {
-			return c
-		}
-		return cmp.Compare(ranked(x.What), ranked(y.What))
+	sort.SliceStable(moments, func(i, j int) bool {
+		x, y := moments[i], moments[j]
+		return x.At.Before(y.At) || x.At.Equal(y.At) && x.What != string(burn.Out) && y.What == string(burn.Out)
 	})
 	return moments
-}
-
-func ranked(what string) int {
-	if what == string(burn.Out) {
-		return 1
-	}
-	return 0
 }
 
 // add appends a moment; they come in order of time.

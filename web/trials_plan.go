@@ -6,6 +6,7 @@ import (
 	"html/template"
 	"net/http"
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 
@@ -250,7 +251,7 @@ func (v *view) slotRows(stages map[string]string) []slotRow {
 		}
 		rows = append(rows, row)
 	}
-	slices.SortStableFunc(rows, func(a, b slotRow) int { return a.Order - b.Order })
+	sort.SliceStable(rows, func(i, j int) bool { return rows[i].Order < rows[j].Order })
 	return rows
 }
 

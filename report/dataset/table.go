@@ -63,19 +63,14 @@ func coded[T any](name string, v *vocabulary, says string, read func(T) string) 
 
 // fill gives the table its columns and a row for each source.
 func fill[T any](t table, from []T, columns ...[]column[T]) table {
-	var all []column[T]
+	t.rows = make([][]any, len(from))
 	for _, cs := range columns {
-		all = append(all, cs...)
-	}
-	for _, c := range all {
-		t.fields = append(t.fields, c.field)
-	}
-	for _, x := range from {
-		row := make([]any, len(all))
-		for i, c := range all {
-			row[i] = c.read(x)
+		for _, c := range cs {
+			t.fields = append(t.fields, c.field)
+			for i, x := range from {
+				t.rows[i] = append(t.rows[i], c.read(x))
+			}
 		}
-		t.rows = append(t.rows, row)
 	}
 	return t
 }
