@@ -63,12 +63,3 @@ func (b *Bench) Signed(title string) map[string]string {
 	}
 	return by
 }
-
-// Own reports whether a trial is this tester's, so that its burns say what their
-// gear does in their hands.
-func (b *Bench) Own(title string) bool {
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	s := b.stand(trialKind, title, nil)
-	return slices.Contains(s.authors(), b.tester.Key.Author())
-}

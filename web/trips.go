@@ -114,7 +114,7 @@ func (s *Site) newTripView(title string, version uint64) (*tripView, error) {
 	}
 	var burned []*trial.Reduced
 	for _, l := range s.Bench.List() {
-		if !s.Bench.Own(l.Title) {
+		if !l.Own {
 			continue
 		}
 		x, err := s.view(l.Title)

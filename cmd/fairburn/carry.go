@@ -188,8 +188,8 @@ func (a *app) benchless() bool {
 
 // all takes every trial of the tester's own, and what else lies on their shelf.
 func (p *packing) all(b *openedBench) {
-	for _, s := range b.Trials() {
-		if !b.Own(s.Title) {
+	for _, s := range b.List() {
+		if !s.Own {
 			continue
 		}
 		t, _, err := b.Trial(s.Title)
