@@ -99,11 +99,9 @@ func (a *app) publish(ctx context.Context, name, to string, asked publishAsked) 
 		}
 	}
 	if asked.film != "" {
-		m, err := a.makeFilm(ctx, asked.film, name)
-		if err != nil {
+		if w.Film, w.Chapters, err = a.publishedFilm(ctx, asked.film, name); err != nil {
 			return err
 		}
-		w.Film, w.Chapters = inFolder("film", m.files), film.ChapterList(m.made.Chapters)
 	}
 	if asked.photos {
 		if w.Photos, err = a.photosOf(ctx, name); err != nil {
@@ -129,6 +127,17 @@ func unused(to string) error {
 		return hinted{fmt.Errorf("%s is there already, and a pack is never written over anything", to), "name a new folder, and the old pack with --supersedes"}
 	}
 	return nil
+}
+
+// publishedFilm is what was made of a film, without the folders in which its clips lie
+// and without the sheet of a trial timed from it, which names people and places.
+func (a *app) publishedFilm(ctx context.Context, name, of string) ([]pack.File, string, error) {
+	m, err := a.makeFilm(ctx, filming{name: name, of: of, bare: true})
+	if err != nil {
+		return nil, "", err
+	}
+	files := slices.DeleteFunc(m.files, func(f pack.File) bool { return f.Path == timedName })
+	return inFolder("film", files), film.ChapterList(m.made.Chapters), nil
 }
 
 // inFolder puts files into a folder of the pack.
