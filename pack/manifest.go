@@ -146,7 +146,7 @@ func (m Manifest) check() error {
 		texts, sums = append(texts, c.Path, string(c.What)), append(sums, c.Was, c.Is)
 	}
 	for _, s := range texts {
-		if strings.ContainsFunc(s, commands) {
+		if strings.ContainsFunc(s, Commands) {
 			return fmt.Errorf("the text %.80q holds a control character, expected words on one line", s)
 		}
 	}
@@ -185,9 +185,9 @@ func isSum(s string) bool {
 	return err == nil && len(s) == 64 && s == strings.ToLower(s)
 }
 
-// commands tells characters that a terminal obeys, or that turn the direction of
+// Commands tells characters that a terminal obeys, or that turn the direction of
 // what follows, from those that are read.
-func commands(r rune) bool {
+func Commands(r rune) bool {
 	return unicode.IsControl(r) || r >= '\u202a' && r <= '\u202e' || r >= '\u2066' && r <= '\u2069' || r == '\u2028' || r == '\u2029'
 }
 
@@ -195,7 +195,7 @@ func commands(r rune) bool {
 // becomes a space.
 func oneLine(s string) string {
 	return strings.Map(func(r rune) rune {
-		if commands(r) {
+		if Commands(r) {
 			return ' '
 		}
 		return r

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -92,6 +93,9 @@ func (m *Merged) read(p *pack.Pack) (*trial.Trial, error) {
 	if worst, _ := finding.Worst(found); worst == finding.Fault {
 		return nil, fmt.Errorf("some of %s cannot be read, so nothing was taken", SheetName)
 	}
+	if err := plain(t); err != nil {
+		return nil, err
+	}
 	if p.Title != t.Title {
 		m.tell("title_differs", finding.Caution, t.Title, fmt.Sprintf("the pack calls itself %q and its sheet %q; the sheet's title is used", p.Title, t.Title),
 			"look at what it is before you rely on it")
@@ -102,6 +106,26 @@ func (m *Merged) read(p *pack.Pack) (*trial.Trial, error) {
 		}
 	}
 	return t, nil
+}
+
+// escaped is a control character in a string of a sheet, which no sheet holds bare:
+// any but tabs and the ends of lines.
+var escaped = regexp.MustCompile(`(?:^|[^\\])(?:\\\\)*\\(?:u00(?:[01][0-9A-F]|7F)|[bf]|r(?:[^\\]|\\[^n]))`)
+
+// plain refuses a trial whose texts would do something to whoever looks at them on a
+// terminal, or read otherwise than they are.
+func plain(t *trial.Trial) error {
+	text, err := sheet.Write(t)
+	if err != nil {
+		return err
+	}
+	commands := func(r rune) bool { return r != '\n' && r != '\t' && pack.Commands(r) }
+	for i, line := range strings.Split(string(text), "\n") {
+		if strings.ContainsFunc(line, commands) || escaped.MatchString(line) {
+			return fmt.Errorf("%s holds a control character or one that turns the direction of text, in what would be its line %d, %.80q; expected words, so nothing was taken", SheetName, i+1, line)
+		}
+	}
+	return nil
 }
 
 // tester is the author of a pack's records. Nonces come from the edition, so that the

@@ -345,18 +345,26 @@ func empty(t *testing.T) *pack.Pack {
 // What a pack's sheet says in its texts comes to no harm, and a sheet of another title
 // than the pack's is pointed out.
 func TestTextsOfAStrangersSheet(t *testing.T) {
-	for _, title := range []string{`<script>alert(1)</script>`, "\u202eevil", `..\\..\\x`, "a/b/../c", "=cmd|'/c calc'!A0", "title (pack 12345678)", "\u00e9 \u4e2d"} {
+	for _, title := range []string{`<script>alert(1)</script>`, `..\\..\\u001bx`, "a/b/../c", "=cmd|'/c calc'!A0", "title (pack 12345678)", "\u00e9 \u4e2d"} {
 		b, store := benchOf(t, 1, "Alder", mine)
-		m, err := Merge(context.Background(), b, store, packed(t, "x", theirs("Two burners", title), nil), false)
-		if err != nil {
-			t.Logf("%q: refused: %v", title, err)
-			continue
-		}
+		m := merge(t, b, store, packed(t, "x", theirs("Two burners", title), nil), false)
 		if x, _, err := b.Trial(m.Title); err != nil || len(x.Burns) != 2 || !slices.Contains(codes(m.Findings), "title_differs") {
 			t.Errorf("%q: %v %v", title, err, m.Findings)
 		}
 	}
 	b, store := benchOf(t, 1, "Alder", "")
+	for _, text := range []string{`\u001b[2J`, `\u0000`, `\\\u0007`, `\u007f`, "\u009b2J", `\u202e`, "\u2066", `\r`, `\r\r\n`, `\b`, `\f`} {
+		for _, where := range []string{"Two burners", "Alder", "titanium", "spirit"} {
+			_, err := Merge(context.Background(), b, store, packed(t, "x", theirs(where, "x"+text+"y"), nil), false)
+			if err == nil || len(b.Trials()) > 0 {
+				t.Errorf("%q in place of %q was taken", text, where)
+			}
+		}
+	}
+	for _, text := range []string{`\r\n`, `\n`, `\t`, `\\b`, `\\u001b`} { // lines and backslashes are words
+		b, store := benchOf(t, 1, "Alder", "")
+		merge(t, b, store, packed(t, "x", mine+"notes = \"a"+text+"b\"\n", nil), false)
+	}
 	m := merge(t, b, store, packed(t, "Lies", mine, nil), false)
 	want := `trial Two burners: caution: the pack calls itself "Lies" and its sheet "Two burners"; the sheet's title is used; look at what it is before you rely on it`
 	if got := fmt.Sprint(m.Findings[len(m.Findings)-1]); !slices.ContainsFunc(m.Findings, func(f finding.Finding) bool { return f.String() == want }) {
