@@ -73,7 +73,7 @@ func Parts(sources ...Source) ([]Part, []finding.Finding) {
 			own := p.judged(set, s.Found)
 			if i := slices.IndexFunc(parts, own.copies); i >= 0 {
 				found = append(found, say("burns_twice", finding.Caution, s.Trial.Title,
-					fmt.Sprintf("the burns of %s read exactly as those of %s: they are the same burns, and count once", own.Tester, parts[i].Tester), "leave one of the two out"))
+					fmt.Sprintf("%s of %s read exactly as those of %s: they are the same burns, and count once", own.shared(parts[i]), own.Tester, parts[i].Tester), "leave one of the two out"))
 				continue
 			}
 			seen[same(p.tester)] = s.Trial.Title
@@ -121,17 +121,46 @@ func nobody(number int) string {
 	return fmt.Sprintf("unnamed tester %d", number)
 }
 
-// copies reports whether two parts hold the same burns: every time and mass alike.
-func (p Part) copies(o Part) bool { return p.readings() == o.readings() }
+// copies reports whether two parts hold the same burns: every time and mass alike in
+// more than half of the burns of one, as it is with two editions of a trial. By chance
+// one burn may read as another, and hardly so many (common practice, no source).
+func (p Part) copies(o Part) bool {
+	alike := p.alike(o)
+	return 2*alike > min(len(p.readings()), len(o.readings()))
+}
 
-func (p Part) readings() string {
+// shared says which burns of a part are those of another.
+func (p Part) shared(o Part) string {
+	if alike, n := p.alike(o), len(p.readings()); alike < n {
+		return fmt.Sprintf("%d of the %d burns", alike, n)
+	}
+	return "the burns"
+}
+
+// alike counts the burns of two parts that read alike.
+func (p Part) alike(o Part) int {
+	theirs := map[string]int{}
+	for _, r := range o.readings() {
+		theirs[r]++
+	}
+	alike := 0
+	for _, r := range p.readings() {
+		if theirs[r] > 0 {
+			theirs[r]--
+			alike++
+		}
+	}
+	return alike
+}
+
+func (p Part) readings() []string {
 	var all []string
 	for i := range p.Reduced.Results {
-		b := &p.Reduced.Results[i]
-		all = append(all, fmt.Sprint(b.Entry, b.Marks, b.Fuel, b.Water))
+		if b := &p.Reduced.Results[i]; len(b.Marks) > 0 { // what was never lit is like nothing
+			all = append(all, fmt.Sprint(b.Entry, b.Marks, b.Fuel, b.Water))
+		}
 	}
-	slices.Sort(all)
-	return strings.Join(all, "\n")
+	return all
 }
 
 func say(code string, sev finding.Severity, title, sentence, remedy string) finding.Finding {
