@@ -122,35 +122,40 @@ func nobody(number int) string {
 }
 
 // copies reports whether two parts hold the same burns: every time and mass alike in
-// more than half of the burns of one, as it is with two editions of a trial. By chance
-// one burn may read as another, and hardly so many (common practice, no source).
+// all of them, or in more than half of the burns of one, as with two editions of a
+// trial. By chance, or read roughly, burns of two testers do read alike, so some must
+// be alike that are not like each other (fewDistinct: common practice, no source).
 func (p Part) copies(o Part) bool {
-	alike := p.alike(o)
-	return 2*alike > min(len(p.readings()), len(o.readings()))
+	alike, distinct := p.alike(o)
+	n, m := len(p.readings()), len(o.readings())
+	return alike > 0 && alike == n && n == m || distinct >= fewDistinct && 2*alike > min(n, m)
 }
+
+const fewDistinct = 3
 
 // shared says which burns of a part are those of another.
 func (p Part) shared(o Part) string {
-	if alike, n := p.alike(o), len(p.readings()); alike < n {
-		return fmt.Sprintf("%d of the %d burns", alike, n)
+	if alike, _ := p.alike(o); alike < len(p.readings()) {
+		return fmt.Sprintf("%d of the %d burns", alike, len(p.readings()))
 	}
 	return "the burns"
 }
 
-// alike counts the burns of two parts that read alike.
-func (p Part) alike(o Part) int {
+// alike counts the burns of two parts that read alike, and the readings among them
+// that differ from each other.
+func (p Part) alike(o Part) (burns, distinct int) {
 	theirs := map[string]int{}
 	for _, r := range o.readings() {
 		theirs[r]++
 	}
-	alike := 0
+	counted := map[string]bool{}
 	for _, r := range p.readings() {
 		if theirs[r] > 0 {
 			theirs[r]--
-			alike++
+			burns, counted[r] = burns+1, true
 		}
 	}
-	return alike
+	return burns, len(counted)
 }
 
 func (p Part) readings() []string {
