@@ -14,6 +14,7 @@ import (
 	"fairburn/finding"
 	"fairburn/journal"
 	"fairburn/publish"
+	"fairburn/report"
 )
 
 // The commands that keep a bench whole and pass its records on.
@@ -52,9 +53,9 @@ func (a *app) writeKept(fs []finding.Finding, value any, text string) error {
 	if a.asJSON {
 		return a.writeJSON(value)
 	}
-	fmt.Fprint(a.out, text)
+	fmt.Fprint(a.out, report.Plain(text))
 	for _, f := range fs {
-		fmt.Fprintln(a.out, f)
+		fmt.Fprintln(a.out, report.Plain(f.String()))
 	}
 	return nil
 }
