@@ -259,7 +259,11 @@ func TestEveryBenchMakesTheSameRecords(t *testing.T) {
 	if err := journal.BackupText(context.Background(), storeA, path); err != nil {
 		t.Fatal(err)
 	}
-	m, err := b.Merge(context.Background(), open(t, path), path)
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := b.Merge(context.Background(), bytes.NewReader(data), path)
 	if err != nil || len(m.New) > 0 || len(m.Findings) > 0 || m.Known != len(records(t, storeA)) {
 		t.Errorf("%+v, %v", m, err)
 	}
@@ -390,13 +394,4 @@ func TestTwoMergesAtOnce(t *testing.T) {
 	if got, want := len(records(t, store)), len(records(t, onceStore)); got != want {
 		t.Errorf("%d records, expected %d", got, want)
 	}
-}
-
-func open(t *testing.T, path string) *bytes.Reader {
-	t.Helper()
-	data, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return bytes.NewReader(data)
 }
