@@ -45,7 +45,8 @@ trial with a sheet to start from, the data as a Data Package and as Parquet, the
 sheet itself, and checksums.
 
 Names of testers and places are left out unless you say otherwise; notes, which may
-hold either, stand in the pack only with both. Look through it before you give it away.
+hold either, stand in the pack only with both. Titles, names of gear and reasons for
+leaving a burn out stand as you wrote them. Look through it before you give it away.
 
 --supersedes names the pack that this one takes the place of; what changed since is
 listed file by file, and --changed says it in words.
