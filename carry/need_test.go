@@ -154,6 +154,41 @@ func TestFailuresCountTwice(t *testing.T) {
 	}
 }
 
+// The chance that a boil fails follows Beta(f + ½, s + ½), though it is made of two sums
+// of squares: mean, variance and the whole distribution, against gonum's, with a tester
+// who saw nothing fail, one who saw nothing else, and few and many burns.
+func TestChanceOfAFailureIsJeffreys(t *testing.T) {
+	for _, c := range []struct{ failed, boiled int }{{0, 1}, {1, 0}, {0, 4}, {3, 6}, {5, 0}, {1, 29}} {
+		e := bare(4, 0.05)
+		e.Tried, e.Boiled = c.failed+c.boiled, c.boiled
+		trip := plain(1)
+		s := Shelf{Stoves: []Stove{{Name: "a", Kind: Spirit, Mass: g(10), Evidence: []Evidence{e}}}, Parts: []Part{{Name: "pot", Slot: Pot, Mass: g(0), Material: "titanium"}}}
+		x := slices.Clone(newChooser(new(Planner), &trip, &s, pin{}).burns(&e).fails)
+		law := distuv.Beta{Alpha: float64(c.failed) + 0.5, Beta: float64(c.boiled) + 0.5}
+		n := float64(len(x))
+		mean, square := 0.0, 0.0
+		for _, p := range x {
+			mean += p / n
+			square += (p - law.Mean()) * (p - law.Mean()) / n
+		}
+		if se := law.StdDev() / math.Sqrt(n); math.Abs(mean-law.Mean()) > 4*se {
+			t.Errorf("%+v: mean %.5f, expected %.5f ± %.5f", c, mean, law.Mean(), se)
+		}
+		if se := law.Variance() * math.Sqrt((law.ExKurtosis()+2)/n); math.Abs(square-law.Variance()) > 4*se {
+			t.Errorf("%+v: variance %.6f, expected %.6f ± %.6f", c, square, law.Variance(), se)
+		}
+		slices.Sort(x)
+		apart := 0.0
+		for i, p := range x {
+			at := law.CDF(p)
+			apart = max(apart, at-float64(i)/n, float64(i+1)/n-at)
+		}
+		if limit := 1.95 / math.Sqrt(n); apart > limit { // Kolmogorov's distance at 0.1 %
+			t.Errorf("%+v: %.4f from the distribution, expected below %.4f", c, apart, limit)
+		}
+	}
+}
+
 // Longer trips, more people, stronger wind and colder water never need less, in any
 // draw: weather and scatter are common.
 func TestMoreNeverNeedsLess(t *testing.T) {

@@ -2,7 +2,6 @@ package pack
 
 import (
 	"bytes"
-	"cmp"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -136,7 +135,7 @@ func decode(data []byte) (Manifest, error) {
 
 // check refuses texts that a terminal would obey, and what checkList does.
 func (m Manifest) check() error {
-	texts, sums := append([]string{m.Tool, m.Title}, m.Changed...), []string{}
+	texts, sums := append([]string{m.Tool, m.Title}, m.Changed...), []string{m.First}
 	for _, s := range m.From {
 		texts, sums = append(texts, s.Kind, s.Name), append(sums, s.SHA256)
 	}
@@ -146,25 +145,49 @@ func (m Manifest) check() error {
 	for _, c := range m.Changes {
 		texts, sums = append(texts, c.Path, string(c.What)), append(sums, c.Was, c.Is)
 	}
-	if m.Supersedes != nil {
-		sums = append(sums, m.Supersedes.SHA256, cmp.Or(m.First, m.Supersedes.SHA256))
-	}
 	for _, s := range texts {
-		if strings.ContainsFunc(s, commands) {
+		if strings.ContainsFunc(s, Commands) {
 			return fmt.Errorf("the text %.80q holds a control character, expected words on one line", s)
 		}
 	}
 	for _, s := range sums {
-		if _, err := hex.DecodeString(s); err != nil || len(s) != 0 && len(s) != 64 || s != strings.ToLower(s) {
+		if s != "" && !isSum(s) {
 			return fmt.Errorf("%.80q is no SHA-256, expected 64 digits 0 to 9 and a to f", s)
 		}
+	}
+	if err := m.checkEdition(); err != nil {
+		return err
 	}
 	return m.checkList()
 }
 
-// commands tells characters that a terminal obeys, or that turn the direction of
+// checkEdition refuses a manifest that is of a first edition by one of its words
+// and of a later one by another.
+func (m Manifest) checkEdition() error {
+	if m.Supersedes == nil {
+		if m.Edition != 1 || m.First != "" || len(m.Changed) > 0 || len(m.Changes) > 0 {
+			return fmt.Errorf("edition %d takes the place of none, expected edition 1, without a first edition and changes", m.Edition)
+		}
+		return nil
+	}
+	if m.Supersedes.Edition < 1 || m.Edition-1 != m.Supersedes.Edition {
+		return fmt.Errorf("edition %d takes the place of edition %d, expected the one before, from 1", m.Edition, m.Supersedes.Edition)
+	}
+	if s := m.Supersedes.SHA256; !isSum(s) {
+		return fmt.Errorf("%.80q is no SHA-256 of an edition, expected 64 digits 0 to 9 and a to f", s)
+	}
+	return nil
+}
+
+// isSum reports whether s is a SHA-256 in hexadecimal, in its one spelling.
+func isSum(s string) bool {
+	_, err := hex.DecodeString(s)
+	return err == nil && len(s) == 64 && s == strings.ToLower(s)
+}
+
+// Commands tells characters that a terminal obeys, or that turn the direction of
 // what follows, from those that are read.
-func commands(r rune) bool {
+func Commands(r rune) bool {
 	return unicode.IsControl(r) || r >= '\u202a' && r <= '\u202e' || r >= '\u2066' && r <= '\u2069' || r == '\u2028' || r == '\u2029'
 }
 
@@ -172,7 +195,7 @@ func commands(r rune) bool {
 // becomes a space.
 func oneLine(s string) string {
 	return strings.Map(func(r rune) rune {
-		if commands(r) {
+		if Commands(r) {
 			return ' '
 		}
 		return r

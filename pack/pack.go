@@ -78,10 +78,10 @@ func New(a About, files []File) (*Pack, error) {
 	for _, f := range files {
 		m.List = append(m.List, Listed{Path: f.Path, Bytes: int64(len(f.Data)), SHA256: sum(f.Data), Says: oneLine(f.Says)})
 	}
+	m.supersede(a.Earlier)
 	if err := m.check(); err != nil {
 		return nil, err
 	}
-	m.supersede(a.Earlier)
 	for i := range files {
 		files[i].Says = m.List[i].Says
 	}

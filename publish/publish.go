@@ -14,6 +14,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -25,6 +26,7 @@ import (
 	"fairburn/report"
 	"fairburn/report/dataset"
 	"fairburn/report/paper"
+	"fairburn/sheet"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -38,7 +40,7 @@ type Wish struct {
 	Paper         paper.Size // A4 where it is empty
 	Made          time.Time
 	Version       string            // of the program
-	Read          []finding.Finding // in reading the trial
+	Read          []finding.Finding // in reading the trial; see told for what is published of it
 	Photos        []pack.File       // published as they are
 	Film          []pack.File       // what was made of a film
 	Chapters      string            // of the film, for the description
@@ -53,8 +55,16 @@ type Progress func(done, total int)
 // reduced and judged anew, from its own seed.
 func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pack, error) {
 	own := dataset.Hidden(t, dataset.Options{Names: w.Names, Places: w.Places}).In(w.System)
+	own.Burns = slices.Clone(own.Burns)
+	for i := range own.Burns {
+		own.Burns[i].Where.File = base(own.Burns[i].Where.File) // what is found in it says where
+	}
 	p := publication{Wish: w, r: own.Reduce()}
-	p.r.Findings = slices.Concat(w.Read, p.r.Findings)
+	read, err := w.told(own)
+	if err != nil {
+		return nil, err
+	}
+	p.r.Findings = slices.Concat(read, p.r.Findings)
 	p.v = verdict.Judge(p.r)
 	p.options = report.Options{System: w.System, Version: w.Version, Made: w.Made.Format("2 January 2006")}
 	makers := p.makers()
@@ -77,6 +87,42 @@ func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pac
 	return pack.New(pack.About{Tool: strings.TrimSpace("fairburn " + w.Version), Title: t.Title, Invented: t.Invented, Made: w.Made,
 		From: []pack.Source{{Kind: "sheet", Name: SheetName}}, Earlier: w.Earlier, Changed: w.Changed}, files)
 }
+
+// told are the findings of reading as they may be published, without the folders of
+// the tester's disk. They quote what they are about, so where names or places are left
+// out they are made anew, of the sheet as it is published; of the rest, such as records
+// that contradict each other, only the codes are told.
+func (w Wish) told(own *trial.Trial) ([]finding.Finding, error) {
+	if w.Names && w.Places {
+		told := slices.Clone(w.Read)
+		for i, f := range told {
+			told[i].Where.File = base(f.Where.File)
+		}
+		return told, nil
+	}
+	text, err := sheet.Write(own)
+	if err != nil {
+		return nil, fmt.Errorf("publishing %q: %w", own.Title, err)
+	}
+	_, told, err := sheet.Read(SheetName, text)
+	if err != nil {
+		return nil, fmt.Errorf("publishing %q: %w", own.Title, err)
+	}
+	left := map[string]finding.Severity{}
+	for _, f := range w.Read {
+		if !slices.ContainsFunc(told, func(x finding.Finding) bool { return x.Code == f.Code }) {
+			left[f.Code] = max(left[f.Code], f.Severity)
+		}
+	}
+	for _, code := range slices.Sorted(maps.Keys(left)) {
+		told = append(told, finding.Finding{Code: code, Severity: left[code],
+			Sentence: "this was found in reading the trial, and is told no further since it could name people or places: " + strings.ReplaceAll(code, "_", " ")})
+	}
+	return told, nil
+}
+
+// base is a file's name without its folders, of whatever system.
+func base(file string) string { return file[strings.LastIndexAny(file, `/\`)+1:] }
 
 // publication is what the files are made of.
 type publication struct {

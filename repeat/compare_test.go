@@ -30,7 +30,7 @@ func TestClasses(t *testing.T) {
 		{"each alone", []*trial.Trial{by("Alder", 5, 400, 460, 0.01, 1), by("Bo", 5, 420, 480, 0.01, 2)}, ForEvery,
 			"It holds for every tester: each of 2 finds that Ash boils fastest."},
 		{"each alone, equal", []*trial.Trial{by("Alder", 6, 400, 401, 0.01, 1), by("Bo", 6, 420, 421, 0.01, 2)}, ForEvery,
-			"It holds for every tester: each of 2 finds them equal in practice."},
+			"It holds for every tester: each of 2 finds Ash and Birch equal in practice, within 5 %."},
 		{"opposed", []*trial.Trial{by("Alder", 5, 400, 460, 0.01, 1), by("Bo", 5, 480, 420, 0.01, 2)}, Depends,
 			"It depends on the tester: for Alder Ash took 13 % less time than Birch; for Bo Birch took"},
 		{"worth having for one, equal for another", []*trial.Trial{by("Alder", 6, 400, 460, 0.01, 1), by("Bo", 6, 420, 420, 0.01, 2)}, Depends,

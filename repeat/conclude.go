@@ -270,11 +270,11 @@ func (c *Comparison) words(k claim, a Axis) string {
 	case c.Class == ForEvery && k.best != "":
 		return fmt.Sprintf("It holds for every tester: %s finds that %s %s%s.", who, k.best, a.does(), among)
 	case c.Class == ForEvery:
-		return fmt.Sprintf("It holds for every tester: %s finds them equal in practice%s.", who, among)
+		return fmt.Sprintf("It holds for every tester: %s finds %s equal in practice, within %s%s.", who, k.names(), verdict.Percent(c.Margin), among)
 	case c.Class == Across && k.best != "":
 		return fmt.Sprintf("Across testers, though not for each alone: %s %s%s; against %s, the closest, %s.", k.best, a.does(), among, k.next(), c.mean(k.closest(), a))
 	case c.Class == Across:
-		return fmt.Sprintf("Across testers, though not for each alone: they are equal in practice%s.", among)
+		return fmt.Sprintf("Across testers, though not for each alone: %s are equal in practice, within %s%s.", k.names(), verdict.Percent(c.Margin), among)
 	case c.Class == Depends:
 		return fmt.Sprintf("It depends on the tester: %s.", c.disagreement(k, a))
 	case c.Class == TooFew:
@@ -296,6 +296,19 @@ func (k claim) heard() int {
 		}
 	}
 	return len(names)
+}
+
+// names are the entries that a claim is about.
+func (k claim) names() string {
+	var names []string
+	for _, p := range k.pairs {
+		for _, name := range []string{p.A, p.B} {
+			if !slices.Contains(names, name) {
+				names = append(names, name)
+			}
+		}
+	}
+	return verdict.List(names)
 }
 
 // closest is the pair of the best with the entry that comes nearest to it.

@@ -73,7 +73,7 @@ func Parts(sources ...Source) ([]Part, []finding.Finding) {
 			own := p.judged(set, s.Found)
 			if i := slices.IndexFunc(parts, own.copies); i >= 0 {
 				found = append(found, say("burns_twice", finding.Caution, s.Trial.Title,
-					fmt.Sprintf("the burns of %s read exactly as those of %s: they are the same burns, and count once", own.Tester, parts[i].Tester), "leave one of the two out"))
+					fmt.Sprintf("%s of %s read exactly as those of %s: they are the same burns, and count once", own.shared(parts[i]), own.Tester, parts[i].Tester), "leave one of the two out"))
 				continue
 			}
 			seen[same(p.tester)] = s.Trial.Title
@@ -121,17 +121,51 @@ func nobody(number int) string {
 	return fmt.Sprintf("unnamed tester %d", number)
 }
 
-// copies reports whether two parts hold the same burns: every time and mass alike.
-func (p Part) copies(o Part) bool { return p.readings() == o.readings() }
+// copies reports whether two parts hold the same burns: every time and mass alike in
+// all of them, or in more than half of the burns of one, as with two editions of a
+// trial. By chance, or read roughly, burns of two testers do read alike, so some must
+// be alike that are not like each other (fewDistinct: common practice, no source).
+func (p Part) copies(o Part) bool {
+	alike, distinct := p.alike(o)
+	n, m := len(p.readings()), len(o.readings())
+	return alike > 0 && alike == n && n == m || distinct >= fewDistinct && 2*alike > min(n, m)
+}
 
-func (p Part) readings() string {
+const fewDistinct = 3
+
+// shared says which burns of a part are those of another.
+func (p Part) shared(o Part) string {
+	if alike, _ := p.alike(o); alike < len(p.readings()) {
+		return fmt.Sprintf("%d of the %d burns", alike, len(p.readings()))
+	}
+	return "the burns"
+}
+
+// alike counts the burns of two parts that read alike, and the readings among them
+// that differ from each other.
+func (p Part) alike(o Part) (burns, distinct int) {
+	theirs := map[string]int{}
+	for _, r := range o.readings() {
+		theirs[r]++
+	}
+	counted := map[string]bool{}
+	for _, r := range p.readings() {
+		if theirs[r] > 0 {
+			theirs[r]--
+			burns, counted[r] = burns+1, true
+		}
+	}
+	return burns, len(counted)
+}
+
+func (p Part) readings() []string {
 	var all []string
 	for i := range p.Reduced.Results {
-		b := &p.Reduced.Results[i]
-		all = append(all, fmt.Sprint(b.Entry, b.Marks, b.Fuel, b.Water))
+		if b := &p.Reduced.Results[i]; len(b.Marks) > 0 { // what was never lit is like nothing
+			all = append(all, fmt.Sprint(b.Entry, b.Marks, b.Fuel, b.Water))
+		}
 	}
-	slices.Sort(all)
-	return strings.Join(all, "\n")
+	return all
 }
 
 func say(code string, sev finding.Severity, title, sentence, remedy string) finding.Finding {

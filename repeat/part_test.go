@@ -2,10 +2,12 @@ package repeat
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
 
+	"fairburn/burn"
 	"fairburn/finding"
 	"fairburn/quantity"
 	"fairburn/trial"
@@ -125,6 +127,32 @@ func TestPartsLeaveOut(t *testing.T) {
 			t.Errorf("%s: testers %q, want %q", c.name, testers, c.testers)
 		}
 		expect(t, lines(found, "tester_twice", "nothing_burned", "tester_not_named", "burns_twice", "repeats_another", "burns_without_tester"), c.want...)
+	}
+}
+
+// Most burns alike are an earlier or later edition of the same; half of them are not
+// said to be, and burns that were never lit are like nothing.
+func TestCopiesOfSomeBurns(t *testing.T) {
+	for _, c := range []struct {
+		alike int // of 15 and 12
+		want  []string
+	}{
+		{12, []string{`trial two: caution: the burns of Bo read exactly as those of Alder: they are the same burns, and count once; leave one of the two out`}},
+		{7, []string{`trial two: caution: 7 of the 12 burns of Bo read exactly as those of Alder: they are the same burns, and count once; leave one of the two out`}},
+		{6, nil},
+		{0, nil},
+	} {
+		a, b := alder(), bo()
+		for i := range c.alike {
+			b.Burns[i].Entry, b.Burns[i].Marks, b.Burns[i].Fuel, b.Burns[i].Water = a.Burns[i].Entry, a.Burns[i].Marks, a.Burns[i].Fuel, a.Burns[i].Water
+		}
+		for _, x := range []*trial.Trial{a, b} {
+			for i := range 9 {
+				x.Burns = append(x.Burns, burn.Record{ID: fmt.Sprint("never ", i), Entry: "Ash", Tester: x.Burns[0].Tester, Void: "it rained"})
+			}
+		}
+		_, found := Parts(Source{Trial: a}, Source{Trial: b})
+		expect(t, lines(found, "burns_twice"), c.want...)
 	}
 }
 

@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
 
 	"fairburn/finding"
+	"fairburn/pack"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -42,8 +44,19 @@ func (p *page) findings(fs []finding.Finding) {
 }
 
 func (p *page) to(w io.Writer) error {
-	_, err := io.WriteString(w, p.String())
+	_, err := io.WriteString(w, Plain(p.String()))
 	return err
+}
+
+// Plain is a text without what a terminal obeys, or what turns the direction of the
+// rest: a sheet may be a stranger's. Lines and tabs stay.
+func Plain(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r != '\n' && r != '\t' && pack.Commands(r) {
+			return unicode.ReplacementChar
+		}
+		return r
+	}, s)
 }
 
 // inventedWords mark data that nobody burned.

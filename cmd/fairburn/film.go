@@ -62,7 +62,7 @@ func (a *app) film(ctx context.Context, name, of, out string) error {
 	if out == "" && name == "-" {
 		return usage{errors.New("a film from standard input needs --out")}
 	}
-	m, err := a.makeFilm(ctx, name, of)
+	m, err := a.makeFilm(ctx, filming{name: name, of: of})
 	if err != nil {
 		return err
 	}
@@ -76,24 +76,30 @@ func (a *app) film(ctx context.Context, name, of, out string) error {
 }
 
 // makeFilm reads the sheet of a film and makes its files.
-func (a *app) makeFilm(ctx context.Context, name, of string) (*making, error) {
-	data, err := a.readFile(name)
+func (a *app) makeFilm(ctx context.Context, w filming) (*making, error) {
+	data, err := a.readFile(w.name)
 	if err != nil {
 		return nil, err
 	}
-	f, found, err := sheet.ReadFilm(name, data)
+	f, found, err := sheet.ReadFilm(w.name, data)
 	if err != nil {
 		return nil, err
 	}
-	if of = cmp.Or(of, f.Trial); of == "" {
+	for i := range f.Clips {
+		if file := f.Clips[i].File; w.bare {
+			f.Clips[i].File = file[strings.LastIndexAny(file, `/\`)+1:]
+		}
+	}
+	if w.of, w.found = cmp.Or(w.of, f.Trial), found; w.of == "" {
 		return nil, usage{hinted{errors.New("nothing says which trial was filmed"), "name it with --sheet, or write trial = \"…\" in the film's sheet"}}
 	}
-	return a.filmMade(ctx, f, filming{name, of, found})
+	return a.filmMade(ctx, f, w)
 }
 
 // filming is what a film is made with beside its sheet.
 type filming struct {
 	name, of string
+	bare     bool              // clips without the folders that they lie in
 	found    []finding.Finding // in reading the sheet
 }
 

@@ -14,6 +14,7 @@ import (
 	"fairburn/finding"
 	"fairburn/journal"
 	"fairburn/publish"
+	"fairburn/report"
 )
 
 // The commands that keep a bench whole and pass its records on.
@@ -52,9 +53,9 @@ func (a *app) writeKept(fs []finding.Finding, value any, text string) error {
 	if a.asJSON {
 		return a.writeJSON(value)
 	}
-	fmt.Fprint(a.out, text)
+	fmt.Fprint(a.out, report.Plain(text))
 	for _, f := range fs {
-		fmt.Fprintln(a.out, f)
+		fmt.Fprintln(a.out, report.Plain(f.String()))
 	}
 	return nil
 }
@@ -122,7 +123,9 @@ A pack, a folder or .zip that publish wrote, is held to its checksums and read a
 came from somebody who means harm. Its trial becomes that of a tester of its own, named
 "pack" and eight digits: nothing in it counts as yours. Where its sheet says which trial
 it repeats, judging that trial compares the testers. A later edition takes the place of
-an earlier one only with --replace.
+an earlier one only with --replace: that it is one is its own word, so hold its checksum
+against the one that its publisher gives. --replace reaches what was taken of that pack
+and nothing that a tester recorded.
 
 ` + exitHelp,
 		Example: `  fairburn merge from-rowan.txt
@@ -154,7 +157,7 @@ func (a *app) mergePack(ctx context.Context, name string, replace bool) error {
 	return a.withBench(ctx, true, func(b *openedBench) error {
 		m, err := publish.Merge(ctx, b.Bench, b.store, p, replace)
 		if errors.Is(err, publish.ErrEdition) {
-			return hinted{fmt.Errorf("%s: %w", name, err), "fairburn merge --replace lets this one take its place"}
+			return hinted{fmt.Errorf("%s: %w", name, err), "hold that checksum against the one that its publisher gives; fairburn merge --replace then lets this one take its place. What testers recorded themselves stays as it is"}
 		}
 		if err != nil {
 			a.tell(m.Findings)

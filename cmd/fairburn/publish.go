@@ -43,7 +43,8 @@ trial with a sheet to start from, the data as a Data Package and as Parquet, the
 sheet itself, and checksums.
 
 Names of testers and places are left out unless you say otherwise; notes, which may
-hold either, stand in the pack only with both. Look through it before you give it away.
+hold either, stand in the pack only with both. Titles, names of gear and reasons for
+leaving a burn out stand as you wrote them. Look through it before you give it away.
 
 --supersedes names the pack that this one takes the place of; what changed since is
 listed file by file, and --changed says it in words.
@@ -97,11 +98,9 @@ func (a *app) publish(ctx context.Context, name, to string, asked publishAsked) 
 		}
 	}
 	if asked.film != "" {
-		m, err := a.makeFilm(ctx, asked.film, name)
-		if err != nil {
+		if w.Film, w.Chapters, err = a.publishedFilm(ctx, asked.film, name); err != nil {
 			return err
 		}
-		w.Film, w.Chapters = inFolder("film", m.files), film.ChapterList(m.made.Chapters)
 	}
 	if asked.photos {
 		if w.Photos, err = a.photosOf(ctx, name); err != nil {
@@ -127,6 +126,17 @@ func unused(to string) error {
 		return hinted{fmt.Errorf("%s is there already, and a pack is never written over anything", to), "name a new folder, and the old pack with --supersedes"}
 	}
 	return nil
+}
+
+// publishedFilm is what was made of a film, without the folders in which its clips lie
+// and without the sheet of a trial timed from it, which names people and places.
+func (a *app) publishedFilm(ctx context.Context, name, of string) ([]pack.File, string, error) {
+	m, err := a.makeFilm(ctx, filming{name: name, of: of, bare: true})
+	if err != nil {
+		return nil, "", err
+	}
+	files := slices.DeleteFunc(m.files, func(f pack.File) bool { return f.Path == timedName })
+	return inFolder("film", files), film.ChapterList(m.made.Chapters), nil
 }
 
 // inFolder puts files into a folder of the pack.

@@ -71,7 +71,7 @@ func run(ctx context.Context, args []string, s streams) int {
 	case err == nil:
 		return done
 	}
-	fmt.Fprintln(s.err, "fairburn: error:", err)
+	fmt.Fprintln(s.err, "fairburn: error:", report.Plain(err.Error()))
 	var h hinted
 	var u usage
 	switch {
@@ -203,6 +203,6 @@ func (a *app) heed(fs []finding.Finding) {
 // tell writes findings to the error stream, one a line.
 func (a *app) tell(fs []finding.Finding) {
 	for _, f := range fs {
-		fmt.Fprintln(a.err, "fairburn:", f)
+		fmt.Fprintln(a.err, "fairburn:", report.Plain(f.String()))
 	}
 }
