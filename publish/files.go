@@ -101,7 +101,7 @@ func (p *publication) readme(files []pack.File) pack.File {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n\n%s\n", p.v.Title, p.v.Sentence)
 	if p.v.Invented {
-		b.WriteString("\nINVENTED DATA: an example; nobody burned these burns.\n")
+		fmt.Fprintf(&b, "\n%s\n", report.InventedWords)
 	}
 	b.WriteString("\nWhat lies here\n\n")
 	folder := ""

@@ -127,6 +127,7 @@ func TraitTable(v *verdict.Verdict) Table {
 			t.add(e.Marker, e.Name, trait.Name, pick(trait.Holds, "yes", "no"), by, orAbsent(trait.Note))
 		}
 	}
+	t.prune() // of notes, where none may be published
 	return t
 }
 

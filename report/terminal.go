@@ -46,8 +46,8 @@ func (p *page) to(w io.Writer) error {
 	return err
 }
 
-// inventedWords mark data that nobody burned.
-const inventedWords = "INVENTED DATA: an example; nobody burned these burns."
+// InventedWords mark data that nobody burned, in every document.
+const InventedWords = "INVENTED DATA: an example; nobody burned these burns."
 
 // Terminal writes the verdict of a trial for a terminal of 80 columns: the
 // sentence first, then what stands behind it, the figures, and what is open.
@@ -58,7 +58,7 @@ func Terminal(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) erro
 		p.words("", repeated(o.Repeat, v.Title)+" "+o.Repeat.Sentence)
 	}
 	if v.Invented {
-		p.words("", inventedWords)
+		p.words("", InventedWords)
 	}
 	if warned := warning(v.Findings); warned != "" {
 		p.words("", capital(warned)+" (under FINDINGS).")
@@ -90,7 +90,7 @@ func Burns(w io.Writer, r *trial.Reduced, o Options) error {
 	var p page
 	p.words("", r.Title)
 	if r.Invented {
-		p.words("", inventedWords)
+		p.words("", InventedWords)
 	}
 	p.words("", "Reference: "+referenceWords(r, Units(o.System))+".")
 	if len(r.Results) == 0 {
@@ -124,7 +124,7 @@ func Burn(w io.Writer, r *trial.Reduced, id string, o Options) error {
 	var p page
 	p.words("", fmt.Sprintf("Burn %s of %s: %s", b.ID, b.Entry, StatusOf(b)))
 	if r.Invented {
-		p.words("", inventedWords)
+		p.words("", InventedWords)
 	}
 	if b.Void != "" {
 		p.words("", "Left out by the tester: "+b.Void)

@@ -136,7 +136,7 @@ func (p printed) verdict() {
 		p.text(sentence, draw.Body, p.v.Sentence)
 		if p.v.Invented {
 			p.gap(1.5)
-			p.text(label, draw.Body, words.Invented)
+			p.text(label, draw.Body, report.InventedWords)
 		}
 		if open := words.Open(p.v); len(open) > 0 {
 			p.gap(1.5)
@@ -251,7 +251,7 @@ func (p printed) findings() {
 		p.item(s.String())
 	}
 	p.head2("Cautions")
-	for _, c := range words.Cautions() {
+	for _, c := range report.Cautions() {
 		p.item(c)
 	}
 }
