@@ -53,8 +53,14 @@ type Progress func(done, total int)
 // reduced and judged anew, from its own seed.
 func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pack, error) {
 	own := dataset.Hidden(t, dataset.Options{Names: w.Names, Places: w.Places}).In(w.System)
+	for i := range own.Burns { // a copy
+		own.Burns[i].Where = unplaced(own.Burns[i].Where)
+	}
 	p := publication{Wish: w, r: own.Reduce()}
 	p.r.Findings = slices.Concat(w.Read, p.r.Findings)
+	for i := range p.r.Findings {
+		p.r.Findings[i].Where = unplaced(p.r.Findings[i].Where)
+	}
 	p.v = verdict.Judge(p.r)
 	p.options = report.Options{System: w.System, Version: w.Version, Made: w.Made.Format("2 January 2006")}
 	makers := p.makers()
@@ -76,6 +82,12 @@ func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pac
 	files = append(files, p.readme(files))
 	return pack.New(pack.About{Tool: strings.TrimSpace("fairburn " + w.Version), Title: t.Title, Invented: t.Invented, Made: w.Made,
 		From: []pack.Source{{Kind: "sheet", Name: SheetName}}, Earlier: w.Earlier, Changed: w.Changed}, files)
+}
+
+// unplaced takes the file and line of the tester's own sheet out of a place: nobody
+// else has that sheet, and they may tell where it lies.
+func unplaced(p finding.Place) finding.Place {
+	return finding.Place{Subject: p.Subject, Field: p.Field}
 }
 
 // publication is what the files are made of.

@@ -3,6 +3,8 @@
 //
 // It says what was done, as written; what was not written down it names. It computes
 // no figure; the order and the checklist are those of package plan.
+//
+// Read protocol.go (the page), then again.go (the sheet of a repeat).
 package protocol
 
 import (
@@ -94,7 +96,7 @@ func Page(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o report.Options) e
 	p.Things = things
 	if proposal, err := Proposal(r); err == nil { // a trial whose entries have no names cannot be planned
 		var b strings.Builder
-		if err := report.PlanBody(&b, r.Trial, proposal, plan.Unfair(r.Trial, proposal.Plan), o); err != nil {
+		if err := report.PlanBody(&b, r.Trial, proposal, plan.Unfair(Again(r), proposal.Plan), o); err != nil {
 			return err
 		}
 		p.Plan = template.HTML(b.String())
@@ -184,12 +186,9 @@ func things(t *trial.Trial) ([]thing, error) {
 func runs(r *trial.Reduced, sys quantity.System) []report.Fact {
 	var all []report.Fact
 	for _, e := range r.Entries {
-		var doses []string
+		doses := dosesOf(r, e.Name, sys)
 		out, put := 0, 0
 		for _, b := range r.Of(e.Name) {
-			if d := dose(b.Fuel, sys); !slices.Contains(doses, d) {
-				doses = append(doses, d)
-			}
 			if _, ok := b.At(burn.Snuffed); ok {
 				put++
 			} else {
