@@ -24,15 +24,20 @@ var pageFiles embed.FS
 // style sheet and the script are written as they are.
 var pageTemplate = template.Must(template.New("report.html").Funcs(template.FuncMap{
 	"column": func(t Table, i int) Column { return t.Columns[i] },
-	"bind":   bind,
+	"bind":   Bind,
 	"shape":  shape,
 	"wordy":  wordy,
 }).ParseFS(pageFiles, "page/report.html", "page/carry.html", "page/repeat.html"))
 
 var figureAndUnit = regexp.MustCompile(`([0-9]) (%|(?:°C|°F|g|mL|fl oz|oz|W)\b)`)
 
-// bind keeps a figure and its unit on one line, by a space that does not break.
-func bind(text string) string { return figureAndUnit.ReplaceAllString(text, "$1\u00a0$2") }
+var numberOf = regexp.MustCompile(`\bn = ([0-9])`)
+
+// Bind keeps a figure and its unit on one line, and n with its number, by spaces that
+// do not break.
+func Bind(text string) string {
+	return numberOf.ReplaceAllString(figureAndUnit.ReplaceAllString(text, "$1\u00a0$2"), "n\u00a0=\u00a0$1")
+}
 
 // wordy tells a cell that reads as a sentence, which a card sets from the left.
 func wordy(cell string) bool { return width(cell) > 60 }

@@ -31,7 +31,7 @@ import (
 //go:embed page
 var files embed.FS
 
-var page = template.Must(template.New("protocol.html").Funcs(template.FuncMap{"marker": report.Marker}).ParseFS(files, "page/protocol.html"))
+var page = template.Must(template.New("protocol.html").Funcs(template.FuncMap{"marker": report.Marker, "bind": report.Bind}).ParseFS(files, "page/protocol.html"))
 
 // thing is something to build or bring.
 type thing struct {
@@ -89,7 +89,7 @@ func Page(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o report.Options) e
 	script, style := string(report.Script()), string(report.Style())
 	p := view{Verdict: v, Entries: entries(r), Runs: runs(r, o.System), Conditions: report.Conditions(r, o.System), Marks: marks(r), Cautions: report.Cautions(),
 		Options: o, Sprite: report.Sprite(), Style: template.CSS(style), Script: template.JS(script), Policy: report.Policy(style, script)}
-	things, err := things(r.Trial)
+	things, err := things(Again(r)) // without what was seen of a burner
 	if err != nil {
 		return fmt.Errorf("protocol of %q: %w", v.Title, err)
 	}

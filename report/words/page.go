@@ -20,6 +20,7 @@ var pageFiles embed.FS
 // pageTemplate escapes everything that comes from people; only style sheets and
 // script are written as they are.
 var pageTemplate = template.Must(template.New("answers.html").Funcs(template.FuncMap{
+	"bind":  report.Bind,
 	"lines": func(text string) []string { return strings.Split(text, "\n") },
 }).ParseFS(pageFiles, "page/answers.html"))
 
