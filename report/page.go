@@ -131,7 +131,7 @@ func fill(w io.Writer, name, title string, p any) error {
 
 // newPage works out what the template shows.
 func newPage(v *verdict.Verdict, r *trial.Reduced, o Options) (*reportPage, error) {
-	p := &reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: InventedWords, Units: o.System.String()}
+	p := &reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: InventedWords, Units: Units(o.System).String()}
 	if err := p.draw(v, r, o.System); err != nil {
 		return nil, err
 	}

@@ -90,7 +90,7 @@ func (d testimony) means(a repeat.Axis) Table {
 		"h: the tester's mean against the others'; k: the tester's scatter against that of all; * past the limit at 5 %, ** at 1 %")
 	t.Notes = append(t.Notes, d.limits(a)...)
 	if a.Metric == reduce.RefFuel {
-		t.Notes = append(t.Notes, "grams of pure ethanol with the same heat, so that testers' fuels can be compared")
+		t.Notes = append(t.Notes, "as ethanol: pure ethanol with the same heat, so that testers' fuels can be compared")
 	}
 	t.Notes = append(t.Notes, a.Notes...)
 	t.prune()
