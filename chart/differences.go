@@ -114,9 +114,9 @@ func (d Differences) heads(s *sketch, r ruler, left, right float64) {
 		s.y += 8
 		return
 	}
-	s.add(words(arrowed("← ", d.Left, ""), zero-8, s.y, zero-left-8, l))
+	s.add(words(arrowed("← ", d.Left, ""), zero-8, s.y, zero-8, l)) // no name stands in this row
 	l.anchor = draw.Start
-	s.add(words(arrowed("", d.Right, " →"), zero+8, s.y, right-zero-8, l))
+	s.add(words(arrowed("", d.Right, " →"), zero+8, s.y, s.Width-zero-8, l))
 	s.y += 8
 }
 

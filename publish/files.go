@@ -57,16 +57,20 @@ func (p *publication) description(w io.Writer) error {
 	return err
 }
 
+// repeatHead says what a stranger does with the sheet of a repeat.
+const repeatHead = `# To repeat a trial: repeat.html says how. Before the first burn, put your own in place
+# of what stands here: masses and sizes of what you built, your instruments, your
+# bottle, and your site (elevation or a barometer's reading, wind). What is built
+# otherwise on purpose gets a name of its own. The doses stand beside the entries, the
+# order of burning at the end. Then: fairburn take repeat.toml, and fairburn open.
+
+`
+
 // repeat is the sheet of a trial that repeats this one, still to be burned.
 func (p *publication) repeat(w io.Writer) error {
-	again := *p.r.Trial
-	again.Title, again.Repeats, again.Burns, again.Invented = "Repeat of "+p.v.Title, p.v.Title, nil, false
-	if proposal, err := protocol.Proposal(p.r); err == nil { // where none can be made, the protocol says so
-		again.Plan = proposal.Plan
-	}
-	text, err := sheet.Write(&again)
+	text, err := sheet.Write(protocol.Again(p.r))
 	if err == nil {
-		_, err = w.Write(text)
+		_, err = fmt.Fprintf(w, "%s%s", repeatHead, text)
 	}
 	return err
 }
@@ -101,7 +105,7 @@ func (p *publication) readme(files []pack.File) pack.File {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s\n\n%s\n", p.v.Title, p.v.Sentence)
 	if p.v.Invented {
-		b.WriteString("\nINVENTED DATA: an example; nobody burned these burns.\n")
+		fmt.Fprintf(&b, "\n%s\n", report.InventedWords)
 	}
 	b.WriteString("\nWhat lies here\n\n")
 	folder := ""

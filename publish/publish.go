@@ -55,9 +55,8 @@ type Progress func(done, total int)
 // reduced and judged anew, from its own seed.
 func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pack, error) {
 	own := dataset.Hidden(t, dataset.Options{Names: w.Names, Places: w.Places}).In(w.System)
-	own.Burns = slices.Clone(own.Burns)
-	for i := range own.Burns {
-		own.Burns[i].Where.File = base(own.Burns[i].Where.File) // what is found in it says where
+	for i := range own.Burns { // a copy
+		own.Burns[i].Where = unplaced(own.Burns[i].Where)
 	}
 	p := publication{Wish: w, r: own.Reduce()}
 	read, err := w.told(own)
@@ -65,6 +64,9 @@ func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pac
 		return nil, err
 	}
 	p.r.Findings = slices.Concat(read, p.r.Findings)
+	for i := range p.r.Findings {
+		p.r.Findings[i].Where = unplaced(p.r.Findings[i].Where)
+	}
 	p.v = verdict.Judge(p.r)
 	p.options = report.Options{System: w.System, Version: w.Version, Made: w.Made.Format("2 January 2006")}
 	makers := p.makers()
@@ -88,17 +90,13 @@ func Make(ctx context.Context, t *trial.Trial, w Wish, done Progress) (*pack.Pac
 		From: []pack.Source{{Kind: "sheet", Name: SheetName}}, Earlier: w.Earlier, Changed: w.Changed}, files)
 }
 
-// told are the findings of reading as they may be published, without the folders of
-// the tester's disk. They quote what they are about, so where names or places are left
+// told are the findings of reading as they may be published. They quote what they are
+// about, so where names or places are left
 // out they are made anew, of the sheet as it is published; of the rest, such as records
 // that contradict each other, only the codes are told.
 func (w Wish) told(own *trial.Trial) ([]finding.Finding, error) {
 	if w.Names && w.Places {
-		told := slices.Clone(w.Read)
-		for i, f := range told {
-			told[i].Where.File = base(f.Where.File)
-		}
-		return told, nil
+		return slices.Clone(w.Read), nil
 	}
 	text, err := sheet.Write(own)
 	if err != nil {
@@ -121,8 +119,11 @@ func (w Wish) told(own *trial.Trial) ([]finding.Finding, error) {
 	return told, nil
 }
 
-// base is a file's name without its folders, of whatever system.
-func base(file string) string { return file[strings.LastIndexAny(file, `/\`)+1:] }
+// unplaced takes the file and line of the tester's own sheet out of a place: nobody
+// else has that sheet, and they may tell where it lies.
+func unplaced(p finding.Place) finding.Place {
+	return finding.Place{Subject: p.Subject, Field: p.Field}
+}
 
 // publication is what the files are made of.
 type publication struct {

@@ -119,7 +119,7 @@ func (c *charts) dots(a verdict.Axis) {
 	d.Frame = c.frame(title, strings.Join(said, ", "))
 	note := "Every burn is a point. The thick line holds the mean, the thin one the next burn."
 	if a.Metric == reduce.RefFuel {
-		note += " As ethanol: grams of pure ethanol with the same heat, so that fuels can be compared; grams of the fuel itself stand at a glance and in the table."
+		note += " As ethanol: pure ethanol with the same heat, so that fuels can be compared; the fuel itself stands at a glance and in the table."
 	}
 	c.draw("dots-"+a.Key, title, note, d)
 }

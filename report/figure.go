@@ -15,6 +15,11 @@ import (
 // unit and the digits of a metric; values and widths are in SI, temperatures in °C.
 type Units quantity.System
 
+// String names them: "metric units", "US units".
+func (u Units) String() string {
+	return strings.Replace(quantity.System(u).String(), "us", "US", 1) + " units"
+}
+
 // absent stands where there is no figure.
 const absent = "—"
 

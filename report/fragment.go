@@ -112,7 +112,7 @@ func BurnBody(w io.Writer, r *trial.Reduced, id string, o Options) error {
 	p := burnPage{Status: capital(StatusOf(b)), Void: b.Void, Notes: b.Notes,
 		Beside: besideTable(b, float64(r.Settings.Level), o.System), Tables: BurnSheet(b, float64(r.Settings.Level), o.System), Said: Group(b.Result.Findings)}
 	if r.Invented {
-		p.InventedSay = inventedWords
+		p.InventedSay = InventedWords
 	}
 	if p.Pictures, err = course(r, b, o.System); err != nil {
 		return err
@@ -139,7 +139,7 @@ type moment struct {
 func PlanBody(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Finding, o Options) error {
 	page := planPage{Steps: byMoment(p.Checklist), Sentence: p.Needed.Sentence(), Answers: answerTable(p), Order: byHand(orderTable(t, p), "id", "boil", "end", "notes"), Takes: session(p.Session, o.System), Said: Group(found)}
 	if t.Invented {
-		page.InventedSay = inventedWords
+		page.InventedSay = InventedWords
 	}
 	return fill(w, "plan", t.Title, page)
 }

@@ -278,8 +278,8 @@ func TestPairsSayWhoIsAsGood(t *testing.T) {
 		pair verdict.Pair
 		want string
 	}{
-		{verdict.Pair{NextKnown: true, NextWin: 0.7, NextLose: 0.2, NextNeither: 0.1}, "A, 70 in 100; neither boils, 10"},
-		{verdict.Pair{NextKnown: true, NextWin: 0.1, NextLose: 0.2, NextNeither: 0.7}, "B, 20 in 100; neither boils, 70"},
+		{verdict.Pair{NextKnown: true, NextWin: 0.7, NextLose: 0.2, NextNeither: 0.1}, "A, 70 in 100; neither boils, 10 in 100"},
+		{verdict.Pair{NextKnown: true, NextWin: 0.1, NextLose: 0.2, NextNeither: 0.7}, "B, 20 in 100; neither boils, 70 in 100"},
 		{verdict.Pair{NextKnown: true, NextWin: 0.7, NextLose: 0.296, NextNeither: 0.004}, "A, 70 in 100"},
 		{verdict.Pair{NextNeither: 0.7}, absent},
 	} {

@@ -22,7 +22,7 @@ func Method(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) []Fact {
 		{"at reference", fmt.Sprintf("every boil is carried to one job, %s, in the same pot and air: the burn is solved for its useful heat, with what the pot loses on the way (as measured, else %.1f ± %.1f W/K), and then asked for the reference rise; burns whose rise or water lies more than %.0f %% from it, or with water boiling under %s, are shown raw and not compared",
 			referenceWords(r, u), float64(rules.Loss), float64(rules.LossHalf), float64(rules.Range)*100, quantity.FormatBrief(rules.LowestBoil, sys))},
 		{"fuel to boil", fmt.Sprintf("counts only where it was weighed or can be told: snuffed at the boil, by a scale, or prorated from a burn to flame-out; prorating may be off by %.0f %% for an entry, which repeats do not shrink; a dose is never taken for fuel burned", float64(rules.Proration)*100)},
-		{"as ethanol", "fuel as energy: the grams of pure ethanol that hold the same net energy; it compares entries on different fuels, while grams and millilitres of the fuel burned say what to carry"},
+		{"as ethanol", "fuel as energy: as much pure ethanol as holds the same net energy; it compares entries on different fuels, while mass and volume of the fuel burned say what to carry"},
 		{"no boil", fmt.Sprintf("a burn whose flame ends before the boil is an outcome and is never dropped: it loses to every boil, and a capped mean counts it as %s; a boil within %.0f s after flame-out still counts", clock(r.Settings.Cap.Seconds(), 0), rules.Grace.Seconds())},
 		{"efficiency", "heat in the water (and in pot and steam where it says so) over the net energy of the fuel burned from light to the boil, each with what it counts; fuel energy and firepower are net too"},
 		{"uncertainty", "scatter between repeats holds the random parts; what repeats share (scale, thermometer, bottle of fuel) is added once; the temperature at which a boil is called and the moment it is marked both count; a difference holds only what the two entries do not share"},
@@ -127,6 +127,7 @@ func TraitTable(v *verdict.Verdict) Table {
 			t.add(e.Marker, e.Name, trait.Name, pick(trait.Holds, "yes", "no"), by, orAbsent(trait.Note))
 		}
 	}
+	t.prune() // of notes, where none may be published
 	return t
 }
 

@@ -24,15 +24,20 @@ var pageFiles embed.FS
 // style sheet and the script are written as they are.
 var pageTemplate = template.Must(template.New("report.html").Funcs(template.FuncMap{
 	"column": func(t Table, i int) Column { return t.Columns[i] },
-	"bind":   bind,
+	"bind":   Bind,
 	"shape":  shape,
 	"wordy":  wordy,
 }).ParseFS(pageFiles, "page/report.html", "page/carry.html", "page/repeat.html"))
 
 var figureAndUnit = regexp.MustCompile(`([0-9]) (%|(?:°C|°F|g|mL|fl oz|oz|W)\b)`)
 
-// bind keeps a figure and its unit on one line, by a space that does not break.
-func bind(text string) string { return figureAndUnit.ReplaceAllString(text, "$1\u00a0$2") }
+var numberOf = regexp.MustCompile(`\bn = ([0-9])`)
+
+// Bind keeps a figure and its unit on one line, and n with its number, by spaces that
+// do not break.
+func Bind(text string) string {
+	return numberOf.ReplaceAllString(figureAndUnit.ReplaceAllString(text, "$1\u00a0$2"), "n\u00a0=\u00a0$1")
+}
 
 // wordy tells a cell that reads as a sentence, which a card sets from the left.
 func wordy(cell string) bool { return width(cell) > 60 }
@@ -126,7 +131,7 @@ func fill(w io.Writer, name, title string, p any) error {
 
 // newPage works out what the template shows.
 func newPage(v *verdict.Verdict, r *trial.Reduced, o Options) (*reportPage, error) {
-	p := &reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: inventedWords, Units: o.System.String()}
+	p := &reportPage{Verdict: v, Lang: "en", Options: o, Sources: sources, Cautions: cautions, InventedSay: InventedWords, Units: Units(o.System).String()}
 	if err := p.draw(v, r, o.System); err != nil {
 		return nil, err
 	}

@@ -288,9 +288,10 @@ func TestFiguresStayWithTheirUnits(t *testing.T) {
 	for in, want := range map[string]string{
 		"4 to 19 %, at 20 °C with 12.5 g": "4 to 19\u00a0%, at 20\u00a0°C with 12.5\u00a0g",
 		"burn 12 goes on":                 "burn 12 goes on",
+		"6:21, n = 9; n = 4":              "6:21, n\u00a0=\u00a09; n\u00a0=\u00a04",
 		"1 fl oz and 2 oz":                "1\u00a0fl oz and 2\u00a0oz",
 	} {
-		if got := bind(in); got != want {
+		if got := Bind(in); got != want {
 			t.Errorf("%q became %q, expected %q", in, got, want)
 		}
 	}

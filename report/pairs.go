@@ -106,7 +106,7 @@ func nextTime(p verdict.Pair) string {
 	case chance > 0.99:
 		return better + ", over 99 in 100"
 	case p.NextNeither >= 0.005: // less would read as 0 in 100
-		return fmt.Sprintf("%s, %.0f in 100; neither boils, %.0f", better, chance*100, p.NextNeither*100)
+		return fmt.Sprintf("%s, %.0f in 100; neither boils, %.0f in 100", better, chance*100, p.NextNeither*100)
 	}
 	return fmt.Sprintf("%s, %.0f in 100", better, chance*100)
 }

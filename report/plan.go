@@ -17,7 +17,7 @@ func Plan(w io.Writer, t *trial.Trial, p *plan.Proposal, found []finding.Finding
 	var text page
 	text.words("", p.Needed.Sentence())
 	if t.Invented {
-		text.words("", inventedWords)
+		text.words("", InventedWords)
 	}
 	text.WriteString("\n")
 	text.words("", t.Title)

@@ -70,7 +70,7 @@ func newRepeatPage(c *repeat.Comparison, title string, sys quantity.System) (*re
 	d := testimony{c, Units(sys)}
 	p := &repeatPage{Comparison: c, Repeated: repeated(c, title), Testers: d.testers(), Tables: d.tables(), Said: Group(c.Findings), Method: repeatMethod}
 	if c.Invented {
-		p.InventedSay = inventedWords
+		p.InventedSay = InventedWords
 	}
 	var err error
 	p.Pictures, err = pictures(func(at Layout) ([]Chart, error) { return RepeatCharts(c, sys, at) })

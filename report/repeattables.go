@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"fairburn/reduce"
 	"fairburn/repeat"
 	"fairburn/trial"
 	"fairburn/verdict"
@@ -88,6 +89,9 @@ func (d testimony) means(a repeat.Axis) Table {
 	t.Notes = append(t.Notes, "n: burns with the figure; the mean is only over these, and those that did not boil stand under boiled",
 		"h: the tester's mean against the others'; k: the tester's scatter against that of all; * past the limit at 5 %, ** at 1 %")
 	t.Notes = append(t.Notes, d.limits(a)...)
+	if a.Metric == reduce.RefFuel {
+		t.Notes = append(t.Notes, "as ethanol: pure ethanol with the same heat, so that testers' fuels can be compared")
+	}
 	t.Notes = append(t.Notes, a.Notes...)
 	t.prune()
 	return t
@@ -177,7 +181,7 @@ func signed(share float64) string {
 func wide(lo, hi float64) bool { return lo < 1 && hi > 1 && (hi > 4 || lo < 0.25) }
 
 func (d testimony) precision(a repeat.Axis) Table {
-	t := Table{ID: "precision-" + a.Key, Wide: true, Caption: "Repeatability and reproducibility: " + a.Name,
+	t := Table{ID: "precision-" + a.Key, Caption: "Repeatability and reproducibility: " + a.Name,
 		Columns: columns("*entry", "testers", "*r, one tester", "*R, two testers", "*critical difference", "Cochran's C")}
 	clamped := false
 	for _, e := range a.Entries {
@@ -209,7 +213,7 @@ func (d testimony) precision(a repeat.Axis) Table {
 func share(x float64) string { return verdict.Percent(x) }
 
 func (d testimony) apart(a repeat.Axis) Table {
-	t := Table{ID: "apart-" + a.Key, Wide: true, Caption: "Do the means agree? " + capital(a.Name), Columns: columns("*entry", "*testers", "change", d.level()+" interval", "*they")}
+	t := Table{ID: "apart-" + a.Key, Caption: "Do the means agree? " + capital(a.Name), Columns: columns("*entry", "*testers", "change", d.level()+" interval", "*they")}
 	for _, e := range a.Entries {
 		for _, x := range e.Apart {
 			interval := absent

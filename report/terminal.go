@@ -59,8 +59,8 @@ func Plain(s string) string {
 	}, s)
 }
 
-// inventedWords mark data that nobody burned.
-const inventedWords = "INVENTED DATA: an example; nobody burned these burns."
+// InventedWords mark data that nobody burned, in every document.
+const InventedWords = "INVENTED DATA: an example; nobody burned these burns."
 
 // Terminal writes the verdict of a trial for a terminal of 80 columns: the
 // sentence first, then what stands behind it, the figures, and what is open.
@@ -71,7 +71,7 @@ func Terminal(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o Options) erro
 		p.words("", repeated(o.Repeat, v.Title)+" "+o.Repeat.Sentence)
 	}
 	if v.Invented {
-		p.words("", inventedWords)
+		p.words("", InventedWords)
 	}
 	if warned := warning(v.Findings); warned != "" {
 		p.words("", capital(warned)+" (under FINDINGS).")
@@ -103,7 +103,7 @@ func Burns(w io.Writer, r *trial.Reduced, o Options) error {
 	var p page
 	p.words("", r.Title)
 	if r.Invented {
-		p.words("", inventedWords)
+		p.words("", InventedWords)
 	}
 	p.words("", "Reference: "+referenceWords(r, Units(o.System))+".")
 	if len(r.Results) == 0 {
@@ -137,7 +137,7 @@ func Burn(w io.Writer, r *trial.Reduced, id string, o Options) error {
 	var p page
 	p.words("", fmt.Sprintf("Burn %s of %s: %s", b.ID, b.Entry, StatusOf(b)))
 	if r.Invented {
-		p.words("", inventedWords)
+		p.words("", InventedWords)
 	}
 	if b.Void != "" {
 		p.words("", "Left out by the tester: "+b.Void)

@@ -48,5 +48,5 @@ func joint(f Field) string {
 	case "holds": // of a trait
 		return ": "
 	}
-	return " · " + f.Label + " "
+	return " · " + f.Label + ": "
 }

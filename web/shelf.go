@@ -170,7 +170,7 @@ func (s *Site) shelf(w http.ResponseWriter, r *http.Request) error {
 type thingView struct {
 	Kind, Name string
 	Marker     int
-	Facts      []shelfThing
+	Facts      []sheet.Fact
 	Album      album
 	Above      string // the burner it was changed from, where that is on the shelf
 	Amiss      string // what is wrong with its parent
@@ -209,8 +209,10 @@ func (s *Site) viewThing(ctx context.Context, kind, name string) (thingView, err
 	if v.Burner {
 		s.kinship(&v, alone.Shelf.Burners[0])
 	}
-	v.Facts, err = factsOf(kind, alone)
-	return v, err
+	if v.Facts, err = sheet.Facts(kind, alone); err != nil {
+		return v, misuse{err}
+	}
+	return v, nil
 }
 
 // kinship finds the burners around one.
@@ -269,47 +271,6 @@ func burnsWith(t *trial.Trial, kind, name string) []string {
 		}
 	}
 	return ids
-}
-
-// factsOf lists what is known of a thing, in the keys of the sheet; what belongs
-// together, such as a ring of jets, is one fact.
-func factsOf(kind string, alone *trial.Trial) ([]shelfThing, error) {
-	values, err := sheet.FormOf(kind, alone)
-	if err != nil {
-		return nil, misuse{err}
-	}
-	fields, _ := sheet.Fields(kind, values, alone.Settings.System)
-	var all []shelfThing
-	for _, f := range fields {
-		text := values[f.Name]
-		if text == "" || f.Name == "name" || f.Name == "marker" {
-			continue
-		}
-		if f.Kind == sheet.Choice {
-			text = strings.ReplaceAll(text, "_", " ")
-		}
-		switch last := len(all) - 1; {
-		case f.Group == "":
-			all = append(all, shelfThing{f.Label, text})
-		case last >= 0 && all[last].Name == f.Group:
-			all[last].Figure += joint(f) + text
-		default:
-			all = append(all, shelfThing{f.Group, strings.TrimPrefix(joint(f), " · ") + text})
-		}
-	}
-	return all, nil
-}
-
-// joint leads to a value from those before it in its group; what says itself what
-// it is goes without its key.
-func joint(f sheet.Field) string {
-	switch f.Key {
-	case "what", "kind", "material", "note", "tool", "substance":
-		return " · "
-	case "holds": // of a trait
-		return ": "
-	}
-	return " · " + f.Label + " "
 }
 
 var gearNames = []string{"burner", "pot", "lid", "screen", "stand", "fuel", "scale", "thermometer", "barometer", "measure"}

@@ -51,7 +51,7 @@ func Card(v *verdict.Verdict, r *trial.Reduced, o report.Options) (Picture, erro
 	b.foot(h)
 	alt := v.Sentence
 	if v.Invented {
-		alt = words.Invented + " " + alt
+		alt = report.InventedWords + " " + alt
 	}
 	scene := draw.Scene{Width: cardWide, Height: cardHigh, Title: v.Title, Description: alt, Nodes: b.nodes}
 	var png bytes.Buffer

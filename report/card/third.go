@@ -6,6 +6,7 @@ import (
 	"image"
 	idraw "image/draw"
 	"image/png"
+	"strings"
 
 	"fairburn/draw"
 	"fairburn/quantity"
@@ -95,15 +96,27 @@ func cellsOf(e trial.Entry, r *trial.Reduced, sys quantity.System) []cell {
 	}
 }
 
+// burnerOf names an entry's burner, if that has a name of its own, and its family.
+func burnerOf(e trial.Entry, r *trial.Reduced) string {
+	var parts []string
+	if e.Burner != "" && e.Burner != e.Name {
+		parts = append(parts, "burner "+e.Burner)
+	}
+	if b, ok := r.Burner(e); ok && b.Family != "" {
+		parts = append(parts, string(b.Family))
+	}
+	return strings.Join(parts, ", ")
+}
+
 // entryPanel shows an entry's name, colour and shape, its burner, and in what it
 // was burned.
 func entryPanel(e verdict.Entry, v *verdict.Verdict, r *trial.Reduced, sys quantity.System) panel {
 	entry, _ := r.Entry(e.Name)
-	burner := entry.Burner
-	if b, ok := r.Burner(entry); ok && b.Family != "" {
-		burner += ", " + string(b.Family)
+	about := burnerOf(entry, r)
+	p := panel{wide: panelMost, alt: e.Name}
+	if about != "" {
+		p.alt += ": " + about
 	}
-	p := panel{wide: panelMost, alt: e.Name + ": burner " + burner}
 	ink := draw.EntryInk(e.Marker - 1)
 	p.add(draw.Rect{Width: edge, Height: panelHigh, Style: draw.Style{Fill: ink}},
 		draw.Mark{X: edge + pad + 24, Y: 56, Size: 44, Shape: draw.EntryShape(e.Marker - 1), Style: draw.Style{Fill: ink}})
@@ -114,7 +127,7 @@ func entryPanel(e verdict.Entry, v *verdict.Verdict, r *trial.Reduced, sys quant
 	left := edge + pad + 66
 	name := line{text: e.Name, size: 56, least: 36, bold: true}.at(left, 76, (right-left)*0.6, draw.Body)
 	after := left + draw.TextWidth(name.Text, name.Size, true) + 24
-	p.add(name, line{text: "burner: " + burner, size: 36, least: 28}.at(after, 76, right-after, draw.Muted))
+	p.add(name, line{text: about, size: 36, least: 28}.at(after, 76, right-after, draw.Muted))
 	p.cells(cellsOf(entry, r, sys))
 	return p
 }
@@ -159,7 +172,7 @@ func verdictPanel(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) pan
 	ink, left, right := draw.Accent, edge+pad, float64(panelMost)-pad
 	if v.Invented {
 		right -= p.invented(p.wide-pad, 24, 26) + pad
-		p.alt = words.Invented + " " + p.alt
+		p.alt = report.InventedWords + " " + p.alt
 	}
 	if h.Number == "" {
 		p.add(line{text: words.Capital(string(v.Class)), size: 56, least: 36, bold: true}.at(left, 76, right-left, draw.Body))

@@ -136,7 +136,7 @@ func (p printed) verdict() {
 		p.text(sentence, draw.Body, p.v.Sentence)
 		if p.v.Invented {
 			p.gap(1.5)
-			p.text(label, draw.Body, words.Invented)
+			p.text(label, draw.Body, report.InventedWords)
 		}
 		if open := words.Open(p.v); len(open) > 0 {
 			p.gap(1.5)
@@ -251,7 +251,7 @@ func (p printed) findings() {
 		p.item(s.String())
 	}
 	p.head2("Cautions")
-	for _, c := range words.Cautions() {
+	for _, c := range report.Cautions() {
 		p.item(c)
 	}
 }
@@ -266,7 +266,7 @@ func (p printed) file() {
 		made = p.o.Made + ", " + made
 	}
 	p.head2("About this file")
-	p.text(body, draw.Body, fmt.Sprintf("%s; units %s; judged by %s; seed %d: the same burns give the same file. The figures are of the entries and burns listed here and of nothing else. Each burn in full, with what makes its figures uncertain, and the sources of the methods stand in the page of this report.", made, p.o.System, p.v.JudgeBy, p.v.Seed))
+	p.text(body, draw.Body, fmt.Sprintf("%s; %s; judged by %s; seed %d: the same burns give the same file. The figures are of the entries and burns listed here and of nothing else. Each burn in full, with what makes its figures uncertain, and the sources of the methods stand in the page of this report.", made, report.Units(p.o.System), p.v.JudgeBy, p.v.Seed))
 	if p.spelled {
 		p.gap(1)
 		p.text(body, draw.Body, words.SpelledNote+" In pictures a question mark stands for each.")

@@ -69,7 +69,7 @@ func TestTextIsOnPaper(t *testing.T) {
 	for _, o := range []Options{options, {Options: report.Options{System: quantity.US}, Size: Letter}} {
 		name, _ := pdf(t, v, r, o)
 		text := read(t, name)
-		must := []string{v.Title, v.Question, v.Sentence, words.Invented, "Not tested", "About this file", "100 mm (3.94 in) if this was printed at full size"}
+		must := []string{v.Title, v.Question, v.Sentence, report.InventedWords, "Not tested", "About this file", "100 mm (3.94 in) if this was printed at full size"}
 		must = append(must, v.Because...)
 		for _, s := range report.Group(v.Findings) {
 			must = append(must, "["+s.Code+"]")
@@ -91,7 +91,7 @@ func TestTextIsOnPaper(t *testing.T) {
 				t.Errorf("%s: the print lacks %q", o.Size, part)
 			}
 		}
-		checkParagraphs(t, name, append(words.Cautions(), tables[0].Notes...))
+		checkParagraphs(t, name, append(report.Cautions(), tables[0].Notes...))
 	}
 }
 

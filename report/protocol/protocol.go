@@ -3,6 +3,8 @@
 //
 // It says what was done, as written; what was not written down it names. It computes
 // no figure; the order and the checklist are those of package plan.
+//
+// Read protocol.go (the page), then again.go (the sheet of a repeat).
 package protocol
 
 import (
@@ -29,7 +31,7 @@ import (
 //go:embed page
 var files embed.FS
 
-var page = template.Must(template.New("protocol.html").Funcs(template.FuncMap{"marker": report.Marker}).ParseFS(files, "page/protocol.html"))
+var page = template.Must(template.New("protocol.html").Funcs(template.FuncMap{"marker": report.Marker, "bind": report.Bind}).ParseFS(files, "page/protocol.html"))
 
 // thing is something to build or bring.
 type thing struct {
@@ -87,14 +89,14 @@ func Page(w io.Writer, v *verdict.Verdict, r *trial.Reduced, o report.Options) e
 	script, style := string(report.Script()), string(report.Style())
 	p := view{Verdict: v, Entries: entries(r), Runs: runs(r, o.System), Conditions: report.Conditions(r, o.System), Marks: marks(r), Cautions: report.Cautions(),
 		Options: o, Sprite: report.Sprite(), Style: template.CSS(style), Script: template.JS(script), Policy: report.Policy(style, script)}
-	things, err := things(r.Trial)
+	things, err := things(Again(r)) // without what was seen of a burner
 	if err != nil {
 		return fmt.Errorf("protocol of %q: %w", v.Title, err)
 	}
 	p.Things = things
 	if proposal, err := Proposal(r); err == nil { // a trial whose entries have no names cannot be planned
 		var b strings.Builder
-		if err := report.PlanBody(&b, r.Trial, proposal, plan.Unfair(r.Trial, proposal.Plan), o); err != nil {
+		if err := report.PlanBody(&b, r.Trial, proposal, plan.Unfair(Again(r), proposal.Plan), o); err != nil {
 			return err
 		}
 		p.Plan = template.HTML(b.String())
@@ -184,12 +186,9 @@ func things(t *trial.Trial) ([]thing, error) {
 func runs(r *trial.Reduced, sys quantity.System) []report.Fact {
 	var all []report.Fact
 	for _, e := range r.Entries {
-		var doses []string
+		doses := dosesOf(r, e.Name, sys)
 		out, put := 0, 0
 		for _, b := range r.Of(e.Name) {
-			if d := dose(b.Fuel, sys); !slices.Contains(doses, d) {
-				doses = append(doses, d)
-			}
 			if _, ok := b.At(burn.Snuffed); ok {
 				put++
 			} else {

@@ -28,7 +28,7 @@ import (
 //go:embed page
 var files embed.FS
 
-var page = template.Must(template.New("replay.html").Funcs(template.FuncMap{"marker": report.Marker, "clock": clock}).ParseFS(files, "page/replay.html"))
+var page = template.Must(template.New("replay.html").Funcs(template.FuncMap{"marker": report.Marker, "clock": clock, "bind": report.Bind}).ParseFS(files, "page/replay.html"))
 
 func text(name string) string {
 	b, err := files.ReadFile("page/" + name)

@@ -257,7 +257,7 @@ func (s known) repeats() Answer {
 		text += fmt.Sprintf("\nPlanned before the first was lit: %d.", planned)
 	}
 	if s.v.Invented {
-		text = Invented + "\n" + text
+		text = report.InventedWords + "\n" + text
 	}
 	return told(question, text, sentences("burns that did not boil are kept and counted", "one burn is not a verdict"))
 }

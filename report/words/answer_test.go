@@ -112,7 +112,7 @@ func TestNothingIsOverclaimed(t *testing.T) {
 			all.WriteString(a.String() + "\n")
 		}
 		all.WriteString(describe(t, v, r, quantity.Metric, ""))
-		text := strings.ReplaceAll(all.String(), Cautions()[5], "")
+		text := strings.ReplaceAll(all.String(), report.Cautions()[5], "")
 		text = strings.ReplaceAll(text, "whether any of this is safe or allowed where you are", "")
 		if found := barred.FindString(text); found != "" {
 			t.Errorf("%s: %q is said", of, found)
@@ -174,7 +174,7 @@ func TestText(t *testing.T) {
 	if err := Text(&b, v, Answers(v, r, "")); err != nil {
 		t.Fatal(err)
 	}
-	for _, part := range []string{"ANSWERS: " + v.Title, Invented, "\nQ: What about carbon monoxide?\n", "\nBasis: ", Cautions()[0]} {
+	for _, part := range []string{"ANSWERS: " + v.Title, report.InventedWords, "\nQ: What about carbon monoxide?\n", "\nBasis: ", report.Cautions()[0]} {
 		if !strings.Contains(b.String(), part) {
 			t.Errorf("the text lacks %q", part)
 		}

@@ -51,7 +51,7 @@ func Description(v *verdict.Verdict, r *trial.Reduced, o report.Options, chapter
 		section{head: "COMPARED", lines: items(compared(v)), rank: 4},
 		section{head: "CONDITIONS", lines: append([]string{known{v: v, r: r}.ended()}, facts(report.Conditions(r, o.System))...), rank: 2},
 		section{head: "COULD CHANGE THE ANSWER", lines: openLines(v), rank: 2},
-		section{head: "CAUTIONS", lines: items(Cautions())},
+		section{head: "CAUTIONS", lines: items(report.Cautions())},
 		section{lines: []string{foot(o)}})
 	return fitted(parts), nil
 }
@@ -87,7 +87,7 @@ func opening(v *verdict.Verdict, r *trial.Reduced, sys quantity.System) section 
 		lines = append(lines, "", "Verdict ("+string(v.Class)+"): "+v.Sentence)
 	}
 	if v.Invented {
-		lines = append(lines, Invented)
+		lines = append(lines, report.InventedWords)
 	}
 	lines = append(lines, items(v.Because)...)
 	if len(v.Next) > 0 {

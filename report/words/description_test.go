@@ -46,7 +46,7 @@ func checkDescription(t *testing.T, text string, v *verdict.Verdict) {
 			t.Errorf("the description has no %q", head)
 		}
 	}
-	for _, c := range append(Cautions(), v.NotTested...) {
+	for _, c := range append(report.Cautions(), v.NotTested...) {
 		if !strings.Contains(text, c) {
 			t.Errorf("the description does not say %q", c)
 		}
@@ -96,7 +96,7 @@ func TestDescriptionOfStrangeNames(t *testing.T) {
 	if len(text) > Most || utf8.RuneCountInString(first) > Shown || strings.ContainsAny(text, "<>") {
 		t.Errorf("%d bytes, begins %q", len(text), first)
 	}
-	for _, c := range Cautions() {
+	for _, c := range report.Cautions() {
 		if !strings.Contains(text, c) {
 			t.Errorf("the description does not say %q", c)
 		}

@@ -20,6 +20,7 @@ var pageFiles embed.FS
 // pageTemplate escapes everything that comes from people; only style sheets and
 // script are written as they are.
 var pageTemplate = template.Must(template.New("answers.html").Funcs(template.FuncMap{
+	"bind":  report.Bind,
 	"lines": func(text string) []string { return strings.Split(text, "\n") },
 }).ParseFS(pageFiles, "page/answers.html"))
 
@@ -39,10 +40,10 @@ type answersPage struct {
 // button that copies it, basis and all. Without script the buttons are not there
 // and everything can be read and selected.
 func Page(w io.Writer, v *verdict.Verdict, answers []Answer, o report.Options) error {
-	p := answersPage{Verdict: v, Answers: answers, Cautions: Cautions(), Options: o,
+	p := answersPage{Verdict: v, Answers: answers, Cautions: report.Cautions(), Options: o,
 		Style: template.CSS(string(report.Style()) + file("answers.css")), Script: template.JS(file("answers.js"))}
 	if v.Invented {
-		p.Invented = Invented
+		p.Invented = report.InventedWords
 	}
 	p.Policy = fmt.Sprintf("default-src 'none'; style-src '%s'; script-src '%s'; base-uri 'none'; form-action 'none'", hash(string(p.Style)), hash(string(p.Script)))
 	var page bytes.Buffer
@@ -73,13 +74,13 @@ func Text(w io.Writer, v *verdict.Verdict, answers []Answer) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "ANSWERS: %s\n", v.Title)
 	if v.Invented {
-		fmt.Fprintln(&b, Invented)
+		fmt.Fprintln(&b, report.InventedWords)
 	}
 	for _, a := range answers {
 		fmt.Fprintf(&b, "\nQ: %s\n%s\n", a.Question, a)
 	}
 	fmt.Fprintln(&b, "\nCAUTIONS")
-	for _, c := range Cautions() {
+	for _, c := range report.Cautions() {
 		fmt.Fprintln(&b, "- "+c)
 	}
 	_, err := io.WriteString(w, b.String())

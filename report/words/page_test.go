@@ -34,7 +34,7 @@ func TestPageAsksNothing(t *testing.T) {
 	v, r := sample()
 	page := pageOf(t, v, r)
 	style, script := between(page, "<style>", "</style>"), between(page, "<script>", "</script>")
-	for _, need := range []string{"default-src 'none'", "'" + hash(style) + "'", "'" + hash(script) + "'", Invented} {
+	for _, need := range []string{"default-src 'none'", "'" + hash(style) + "'", "'" + hash(script) + "'", report.InventedWords} {
 		if !strings.Contains(html.UnescapeString(page), need) {
 			t.Errorf("the page lacks %q", need)
 		}

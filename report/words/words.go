@@ -20,21 +20,6 @@ import (
 	"fairburn/verdict"
 )
 
-// Invented marks data that nobody burned.
-const Invented = "INVENTED DATA: an example; nobody burned these burns."
-
-// Cautions are the usual ones of this trade (common practice, no source).
-func Cautions() []string {
-	return []string{
-		"Burn outdoors, on level, bare, cleared ground, with a lid or snuffer within reach.",
-		"Never refuel a burner that is hot or may still burn. Take the burner to the fuel, with the bottle closed and away before you light.",
-		"The flame is hard to see in daylight. A flame that is not seen may still burn.",
-		"Carbon monoxide cannot be smelled. Never burn in a tent or a closed room.",
-		"Methanol and blends with it are poisonous, by skin and breath too.",
-		"Local rules and the maker's instructions lead. Nothing here claims that any of this is safe, legal or approved.",
-	}
-}
-
 // Open are the findings of a verdict that could change its answer, those alike
 // in one.
 func Open(v *verdict.Verdict) []report.Said {

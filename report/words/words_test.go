@@ -25,14 +25,14 @@ func TestSaysWhatTheReportSays(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := html.UnescapeString(b.String())
-	for _, text := range append(Cautions(), Invented) {
+	for _, text := range append(report.Cautions(), report.InventedWords) {
 		if !strings.Contains(page, text) {
 			t.Errorf("the report does not say %q", text)
 		}
 	}
 	_, cautions, _ := strings.Cut(page, `id="cautions"`)
-	if n := strings.Count(cautions, "<li>"); n != len(Cautions()) {
-		t.Errorf("the report has %d cautions, this package %d", n, len(Cautions()))
+	if n := strings.Count(cautions, "<li>"); n != len(report.Cautions()) {
+		t.Errorf("the report has %d cautions, this package %d", n, len(report.Cautions()))
 	}
 }
 

@@ -104,6 +104,9 @@
       else { return; }
       e.preventDefault();
     });
+    var before = 0; // paper shows the burns at their end
+    window.addEventListener("beforeprint", function () { pause(); before = now; go(last); });
+    window.addEventListener("afterprint", function () { go(before); });
     scrub.dataset.full = document.querySelector(".runs").dataset.last;
     controls.hidden = false;
     get("hints").hidden = false;

@@ -7,7 +7,7 @@
     timer = setTimeout(function () { status.textContent = ""; }, 4000);
   }
   function text(box) {
-    return Array.prototype.map.call(box.querySelectorAll("p"), function (p) { return p.textContent; }).join("\n");
+    return Array.prototype.map.call(box.querySelectorAll("p"), function (p) { return p.textContent; }).join("\n").replace(/\u00a0/g, " ");
   }
   function select(box) {
     box.querySelectorAll("details").forEach(function (d) { d.open = true; });
