@@ -192,6 +192,9 @@ type Listed struct {
 	Entries  int
 	Burns    int
 	Invented bool
+	Repeats  string   // the title of the trial that it repeats
+	Own      bool     // it is this tester's: its burns say what gear does in their hands
+	By       []string // whose it is
 }
 
 // List lists the trials on the bench by title.
@@ -203,9 +206,10 @@ func (b *Bench) List() []Listed {
 		s := b.stand(trialKind, title, nil)
 		l := Listed{Title: title, Burns: b.burnsOf(title)}
 		if x := s.value(); x != nil {
-			l.Question, l.Entries, l.Invented = x.Question, len(x.Entries), x.Invented
+			l.Question, l.Entries, l.Invented, l.Repeats = x.Question, len(x.Entries), x.Invented, x.Repeats
 		}
 		if len(s.live) > 0 {
+			l.Own, l.By = slices.ContainsFunc(s.live, b.own), names(s.live)
 			all = append(all, l)
 		}
 	}

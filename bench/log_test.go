@@ -135,7 +135,7 @@ func TestTheListReadsNoBurns(t *testing.T) {
 	if d := cmp.Diff(map[string]int{}, read); d != "" {
 		t.Errorf("opening, a version and a press read bodies: %s", d)
 	}
-	want := []Listed{{Title: "Ring", Entries: 1, Burns: 2, Invented: true}, {Title: "Wing", Entries: 1, Burns: 1, Invented: true}}
+	want := []Listed{{Title: "Ring", Entries: 1, Burns: 2, Invented: true, Own: true, By: []string{"Fern"}}, {Title: "Wing", Entries: 1, Burns: 1, Invented: true, Own: true, By: []string{"Fern"}}}
 	if d := cmp.Diff(want, b.List()); d != "" {
 		t.Error(d)
 	}

@@ -20,6 +20,9 @@ func (s *Site) ownerPages() map[string]handler {
 		"POST /journal/verify":     s.verify,
 		"POST /journal/backup":     s.backup,
 		"POST /journal/shun":       s.shun,
+
+		"GET /trial/{title}/publish":  s.askPublish,
+		"POST /trial/{title}/publish": s.publish,
 	}
 }
 

@@ -59,6 +59,11 @@ func (s *Site) merge(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	defer file.Close()
+	if zip, err := isZip(file); err != nil {
+		return err
+	} else if zip {
+		return s.mergePack(w, r, file, head)
+	}
 	m, err := s.Bench.Merge(r.Context(), file, brief(head.Filename))
 	if err != nil {
 		return refuse("%s: %w; %d records were taken in before that. Expected a file of records, as the page of the journal writes it", head.Filename, err, len(m.New))

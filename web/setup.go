@@ -13,6 +13,7 @@ import (
 	"fairburn/burn"
 	"fairburn/finding"
 	"fairburn/journal"
+	"fairburn/quantity"
 	"fairburn/sheet"
 	"fairburn/station"
 	"fairburn/trial"
@@ -28,6 +29,7 @@ type setting struct {
 	slot    trial.Slot
 	planned bool
 	values  map[string]string // as typed
+	units   quantity.System   // of examples
 	ticked  map[string]bool
 	simmer  bool
 	goOn    bool // without what is missing
@@ -77,7 +79,7 @@ func (s *Site) setting(r *http.Request) (*setting, error) {
 	if err != nil || number < 1 || number > mostStations {
 		return nil, refuse("station %.20q: expected 1 to %d", r.FormValue("station"), mostStations)
 	}
-	x := &setting{view: v, number: number, values: values, ticked: map[string]bool{}, simmer: values["simmer"] != "", goOn: values["go_on"] != ""}
+	x := &setting{view: v, number: number, values: values, units: system(r, v.Settings.System), ticked: map[string]bool{}, simmer: values["simmer"] != "", goOn: values["go_on"] != ""}
 	if x.bays, err = s.bays(v, max(number, stations(r))); err != nil {
 		return nil, err
 	}
@@ -215,7 +217,7 @@ func (s *Site) asked(x *setting, rec burn.Record, warm bool, fs []finding.Findin
 		alone := &trial.Trial{Settings: x.view.Settings, Burns: []burn.Record{last}}
 		was, _ = sheet.FormOf("burn", alone) // what cannot be shown is not shown
 	}
-	fields, _ := sheet.Fields("burn", x.values, x.view.Settings.System)
+	fields, _ := sheet.Fields("burn", x.values, x.units)
 	for _, a := range asks {
 		for _, f := range fields {
 			if f.Key != a.Key || f.Group != "" || f.Kind == sheet.Instrument || a.Section != "[[burn]]" {

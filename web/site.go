@@ -55,6 +55,7 @@ type Site struct {
 	live   live
 	setups sync.Mutex // one burn is set up at a time, so that each has an id of its own
 	photos chan struct{}
+	packs  sync.Mutex // one pack is made at a time
 }
 
 // New makes a Site. Its live updates end with ctx.
@@ -86,7 +87,7 @@ func (s *Site) Handler() http.Handler {
 	return guard.New(guard.Config{
 		Hosts: s.Hosts, Devices: s.Devices, LAN: s.LAN, TLS: s.TLS, Log: s.Log,
 		Open:   []string{"GET /style.css", "GET /script.js", "GET /icon.svg"},
-		Large:  []string{"POST /photo/{kind}/{subject}", "POST /journal/merge"},
+		Large:  []string{"POST /photo/{kind}/{subject}", "POST /journal/merge", "POST /trial/{title}/publish"},
 		Render: s.renderBare,
 	}).Handler(mux)
 }

@@ -114,6 +114,9 @@ func (s *Site) newTripView(title string, version uint64) (*tripView, error) {
 	}
 	var burned []*trial.Reduced
 	for _, l := range s.Bench.List() {
+		if !l.Own {
+			continue
+		}
 		x, err := s.view(l.Title)
 		if err != nil {
 			v.found = append(v.found, bench.LeftOut(l.Title, err))

@@ -38,6 +38,7 @@ type verdictBody struct {
 	Entries         int
 	Planned         int // turns of the plan
 	Report          template.HTML
+	Owner           bool
 }
 
 // verdict shows the answer to the trial's question, or what it takes to have one.
@@ -46,7 +47,7 @@ func (s *Site) verdict(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := verdictBody{Title: v.Title, Question: v.Question, Invented: v.Invented, Burns: len(v.Burns), Entries: len(v.Entries), Planned: len(v.Plan.Slots)}
+	b := verdictBody{Title: v.Title, Question: v.Question, Invented: v.Invented, Burns: len(v.Burns), Entries: len(v.Entries), Planned: len(v.Plan.Slots), Owner: isOwner(r)}
 	if b.Burns > 0 {
 		b.Report, err = s.verdictPart(v)
 	}

@@ -186,9 +186,12 @@ func (a *app) benchless() bool {
 	return true
 }
 
-// all takes every trial of a bench, and what else lies on its shelf.
+// all takes every trial of the tester's own, and what else lies on their shelf.
 func (p *packing) all(b *openedBench) {
-	for _, s := range b.Trials() {
+	for _, s := range b.List() {
+		if !s.Own {
+			continue
+		}
 		t, _, err := b.Trial(s.Title)
 		if err != nil {
 			p.found = append(p.found, bench.LeftOut(s.Title, err))

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"embed"
@@ -15,7 +16,9 @@ import (
 	"fairburn/bench"
 	"fairburn/journal"
 	"fairburn/journal/sqlite"
+	"fairburn/pack"
 	"fairburn/plan"
+	"fairburn/publish"
 	"fairburn/report"
 	"fairburn/sheet"
 	"fairburn/trial"
@@ -26,6 +29,12 @@ import (
 //
 //go:embed demo.toml
 var demoSheet []byte
+
+// demoRepeated is an invented repeat of it by somebody else, the same as among the
+// examples of the documents.
+//
+//go:embed demo_repeated.toml
+var demoRepeated []byte
 
 // demoNext is an invented trial with a plan and no burn yet.
 //
@@ -155,7 +164,18 @@ func (o *openedBench) fill(ctx context.Context) error {
 	if _, _, err = o.Put(ctx, bench.Edit{Kind: "trial", Thing: next}); err != nil {
 		return err
 	}
-	return o.fillTrips(ctx)
+	return cmp.Or(o.fillTrips(ctx), o.fillRepeat(ctx))
+}
+
+// fillRepeat takes the invented repeat of another tester as a pack is taken.
+func (o *openedBench) fillRepeat(ctx context.Context) error {
+	p, err := pack.New(pack.About{Tool: "fairburn", Title: "Three of the four, built again", Invented: true, Made: time.Now()},
+		[]pack.File{{Path: publish.SheetName, Data: demoRepeated, Says: "the sheet"}})
+	if err != nil {
+		return err
+	}
+	_, err = publish.Merge(ctx, o.Bench, o.store, p, false)
+	return err
 }
 
 func (o *openedBench) fillTrips(ctx context.Context) error {

@@ -12,10 +12,10 @@ import (
 	"time"
 )
 
-// The trips of the demo are those of the documents.
-func TestTheDemosTripsAreTheExamples(t *testing.T) {
-	for name, example := range map[string]string{"demo_weekend.toml": "weekend.toml", "demo_ten_days.toml": "ten-days.toml"} {
-		own, err := demoTrips.ReadFile(name)
+// The trips of the demo, and its repeat, are those of the documents.
+func TestTheDemosSheetsAreTheExamples(t *testing.T) {
+	for name, example := range map[string]string{"demo_weekend.toml": "weekend.toml", "demo_ten_days.toml": "ten-days.toml", "demo_repeated.toml": "repeated.toml"} {
+		own, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -15,8 +15,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"fairburn/bench"
-	"fairburn/burn"
 	"fairburn/film"
 	"fairburn/finding"
 	"fairburn/pack"
@@ -157,36 +155,12 @@ func (a *app) photosOf(ctx context.Context, title string) (files []pack.File, er
 	}
 	err = a.withBench(ctx, false, func(b *openedBench) error {
 		t, _, err := b.Trial(title)
-		if err != nil {
-			return err
+		if err == nil {
+			files, err = publish.Photos(ctx, b.Bench, t)
 		}
-		add := func(kind, subject, of string) error {
-			for _, p := range b.Photos(kind, subject) {
-				jpeg, _, err := b.Photo(ctx, p.ID)
-				if err != nil {
-					return err
-				}
-				files = append(files, pack.File{Path: fmt.Sprintf("photos/%03d.jpg", len(files)+1), Data: jpeg, Says: "photo of " + of})
-			}
-			return nil
-		}
-		for _, x := range t.Shelf.Burners {
-			if err := add("burner", x.Name, "burner "+x.Name); err != nil {
-				return err
-			}
-		}
-		return each(t.Burns, func(r burn.Record) error { return add("burn", bench.BurnSubject(title, r.ID), "burn "+r.ID) })
+		return err
 	})
 	return files, err
-}
-
-func each[T any](list []T, do func(T) error) error {
-	for _, x := range list {
-		if err := do(x); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // writePack writes a pack beside its place and then moves it there.

@@ -36,17 +36,18 @@ type shot struct {
 	name string
 	path string
 	browsertest.View
-	at string // selector brought to the top
+	at   string // selector brought to the top
+	then string // script that brings the page to the moment that is shown
 }
 
 var shots = []shot{
-	{"timing.png", page(next, "bench"), browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "light"}, "body"},
-	{"setup.png", page(next, "setup") + "?station=2", browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "dark"}, "body"},
-	{"trial.png", page(next, ""), browsertest.View{Width: 1180, Height: 800, Phone: false, Scheme: "light"}, "body"},
-	{"shelf.png", "/shelf", browsertest.View{Width: 1180, Height: 800, Phone: false, Scheme: "light"}, "body"},
-	{"verdict.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 900, Phone: false, Scheme: "light"}, "body"},
-	{"pictures.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 1150, Phone: false, Scheme: "light"}, "#pictures"},
-	{"trip.png", "/trip/" + url.PathEscape(cold), browsertest.View{Width: 1180, Height: 1150, Phone: false, Scheme: "light"}, "body"},
+	{"timing.png", page(next, "bench"), browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "light"}, "body", ""},
+	{"setup.png", page(next, "setup") + "?station=2", browsertest.View{Width: 390, Height: 844, Phone: true, Scheme: "dark"}, "body", ""},
+	{"trial.png", page(next, ""), browsertest.View{Width: 1180, Height: 800, Phone: false, Scheme: "light"}, "body", ""},
+	{"shelf.png", "/shelf", browsertest.View{Width: 1180, Height: 800, Phone: false, Scheme: "light"}, "body", ""},
+	{"verdict.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 900, Phone: false, Scheme: "light"}, "body", ""},
+	{"pictures.png", page(judged, "verdict"), browsertest.View{Width: 1180, Height: 1150, Phone: false, Scheme: "light"}, "#pictures", ""},
+	{"trip.png", "/trip/" + url.PathEscape(cold), browsertest.View{Width: 1180, Height: 1150, Phone: false, Scheme: "light"}, "body", ""},
 }
 
 func page(title, part string) string {
@@ -88,7 +89,25 @@ func run() error {
 			return fmt.Errorf("%s: %w", s.name, err)
 		}
 	}
-	return nil
+	return published(ctx, work)
+}
+
+// published publishes the demo's trial, photographs its burns in mid-run and keeps its
+// card.
+func published(ctx context.Context, work string) error {
+	to := filepath.Join(work, "published")
+	if out, err := exec.Command(filepath.Join(work, "fairburn"), "publish", filepath.Join(work, "trial.toml"), to).CombinedOutput(); err != nil {
+		return fmt.Errorf("publishing: %w: %s", err, out)
+	}
+	replay := shot{"replay.png", filepath.Join(to, "replay.html"), browsertest.View{Width: 1180, Height: 700, Phone: false, Scheme: "light"}, "body", `(s => { s.value = 430; s.dispatchEvent(new Event("input")); return true })(document.getElementById("scrub"))`}
+	if err := replay.take(ctx, "file://"); err != nil {
+		return err
+	}
+	card, err := os.ReadFile(filepath.Join(to, "cards", "card.png"))
+	if err != nil {
+		return err
+	}
+	return os.WriteFile("docs/pictures/card.png", card, 0o644)
 }
 
 // demo opens the demo's bench and returns its address.
@@ -160,6 +179,11 @@ func (s shot) take(ctx context.Context, root string) error {
 	}
 	if err := chromedp.Do(ctx, chromedp.Navigate(root+s.path), chromedp.Sleep(time.Second)); err != nil {
 		return err
+	}
+	if s.then != "" {
+		if _, err := chromedp.Run(ctx, chromedp.Evaluate[bool](s.then)); err != nil {
+			return err
+		}
 	}
 	top := fmt.Sprintf("(document.querySelector(%q).scrollIntoView({behavior: 'instant'}), true)", s.at)
 	if _, err := chromedp.Run(ctx, chromedp.Evaluate[bool](top)); err != nil {
