@@ -121,10 +121,13 @@ func (s *Site) mergePack(w http.ResponseWriter, r *http.Request, file multipart.
 	m, err := publish.Merge(r.Context(), s.Bench, s.Store, p, r.PostFormValue("replace") == "yes")
 	switch {
 	case errors.Is(err, publish.ErrEdition):
-		return refuse("%s: %w. Tick that it takes the place of the edition that is here", brief(head.Filename), err)
+		return refuse("%s: %w. Compare its checksum with where it came from, then tick that it takes the place of the edition that is here; records of testers of your bench stay as they are", brief(head.Filename), err)
 	case err != nil:
 		return misuse{err}
 	}
 	said := fmt.Sprintf("%s is here as the trial of %s: %d added, %d corrected, %d there already", m.Title, m.Who, len(m.Added), len(m.Replaced), m.Kept)
+	if n := len(m.Findings); n > 0 {
+		said += "; " + counted(n, "finding") + ", the first: " + m.Findings[0].Sentence
+	}
 	return back(w, r, at("trial", m.Title), done{Said: said})
 }
