@@ -52,6 +52,9 @@ bench.
 				return err
 			}
 			w.Seed = a.seed
+			if n := len(t.Plan.Slots); n > 0 {
+				fmt.Fprintf(a.err, "fairburn: note: the trial has a plan of %d burns; this is another, and counts only where --into writes it\n", n)
+			}
 			p, more, err := plan.Make(t, w)
 			if err != nil {
 				return fmt.Errorf("cannot plan the trial: %w", err)
