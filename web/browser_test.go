@@ -275,12 +275,12 @@ func (x *tab) press(selector string) {
 	}
 }
 
-// settled waits until what a selector finds stays where it is and takes a press, as a
-// person's eye does: what another station shows meanwhile may push it down.
+// settled waits until what a selector finds stays where it is, as a person's eye does:
+// what another station shows meanwhile may push it down.
 func (x *tab) settled(selector string) {
 	x.Helper()
 	const where = `(() => { const e = document.querySelector(%s), b = e && e.getBoundingClientRect();
-		return b && getComputedStyle(e).pointerEvents !== "none" ? [b.x, b.y + scrollY, b.width, b.height].join() : ""; })()`
+		return b ? [b.x, b.y + scrollY, b.width, b.height].join() : ""; })()`
 	last := ""
 	for deadline := time.Now().Add(patience); time.Now().Before(deadline); time.Sleep(40 * time.Millisecond) {
 		now, err := chromedp.Run(x.ctx, chromedp.Evaluate[string](fmt.Sprintf(where, quoted(selector))))

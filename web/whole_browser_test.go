@@ -192,6 +192,7 @@ func burnTwoByHand(t *testing.T, s *stand, x *tab, i int) {
 		x.press(selector)
 		if p.what == "out" {
 			x.until("document.querySelector(%s).dataset.stage === 'ended'", quoted(p.in("")))
+			x.until("document.querySelector(%s)?.checkVisibility()", quoted(p.in(".coming"))) // which pushes the other station down
 		}
 	}
 	x.delivered()
