@@ -2,10 +2,8 @@ package sheet
 
 import (
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 	"time"
 
@@ -89,37 +87,10 @@ func TestAFilmWrittenAndReadBackIsTheSame(t *testing.T) {
 
 // Every film of testdata/films says what stands beside it in a .txt file.
 func TestFaultsOfFilmsAndTheirMessages(t *testing.T) {
-	files, err := filepath.Glob("testdata/films/*.toml")
-	if err != nil || len(files) == 0 {
-		t.Fatal("no films", err)
-	}
-	for _, file := range files {
-		data, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		_, fs, err := ReadFilm(filepath.Base(file), data)
-		var got strings.Builder
-		for _, f := range fs {
-			fmt.Fprintf(&got, "%s\n", f)
-		}
-		if err != nil {
-			fmt.Fprintf(&got, "error: %s\n", err)
-		}
-		golden := strings.TrimSuffix(file, ".toml") + ".txt"
-		if *update {
-			if err := os.WriteFile(golden, []byte(got.String()), 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(golden)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got.String() != string(want) {
-			t.Errorf("%s: got\n%s\nwant\n%s", file, got.String(), want)
-		}
-	}
+	faultsBeside(t, "testdata/films/*.toml", func(name string, data []byte) ([]finding.Finding, error) {
+		_, fs, err := ReadFilm(name, data)
+		return fs, err
+	})
 }
 
 func TestASheetOfAFilmIsNoTrial(t *testing.T) {

@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fairburn/carry"
+	"fairburn/finding"
 	"fairburn/gear"
 	"fairburn/quantity"
 	"fairburn/trial"
@@ -124,16 +125,25 @@ func TestATripWrittenAndReadBackIsTheSame(t *testing.T) {
 
 // Every trip of testdata/trips says what stands beside it in a .txt file.
 func TestFaultsOfTripsAndTheirMessages(t *testing.T) {
-	files, err := filepath.Glob("testdata/trips/*.toml")
+	faultsBeside(t, "testdata/trips/*.toml", func(name string, data []byte) ([]finding.Finding, error) {
+		_, fs, err := ReadTrip(name, data)
+		return fs, err
+	})
+}
+
+// faultsBeside holds what is said of every file of a pattern to the .txt beside it.
+func faultsBeside(t *testing.T, pattern string, read func(name string, data []byte) ([]finding.Finding, error)) {
+	t.Helper()
+	files, err := filepath.Glob(pattern)
 	if err != nil || len(files) == 0 {
-		t.Fatal("no trips", err)
+		t.Fatal("no files", pattern, err)
 	}
 	for _, file := range files {
 		data, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
 		}
-		_, fs, err := ReadTrip(filepath.Base(file), data)
+		fs, err := read(filepath.Base(file), data)
 		var got strings.Builder
 		for _, f := range fs {
 			fmt.Fprintf(&got, "%s\n", f)

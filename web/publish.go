@@ -48,7 +48,7 @@ func (s *Site) publish(w http.ResponseWriter, r *http.Request) error {
 		return refuse("%s has no burns, so there is nothing to publish", v.Title)
 	}
 	patient(w)
-	wish := publish.Wish{System: v.Units(), Made: s.Now(), Version: s.Version}
+	wish := publish.Wish{System: v.Units(), Made: s.Now(), Version: s.Version, Read: v.found}
 	if wish.Earlier, err = earlierOf(r); err != nil {
 		return err
 	}

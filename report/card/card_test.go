@@ -13,12 +13,13 @@ import (
 	"fairburn/draw"
 	"fairburn/quantity"
 	"fairburn/report"
+	"fairburn/report/reporttest"
 	"fairburn/report/words"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
 
-var trials = map[string]func() (*verdict.Verdict, *trial.Reduced){"demo": sample, "few burns": few, "strange names": troubled}
+var trials = map[string]func() (*verdict.Verdict, *trial.Reduced){"demo": reporttest.Sample, "few burns": reporttest.Few, "strange names": reporttest.Troubled}
 
 func decoded(t *testing.T, p Picture) image.Image {
 	t.Helper()
@@ -92,7 +93,7 @@ func said(nodes []draw.Node) string {
 
 // The demo's card says the verdict's figure, and the only large text is it.
 func TestCardSaysOneFigure(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	var b board
 	b.top(v)
 	b.number(words.Of(v, r, quantity.Metric))
@@ -119,7 +120,7 @@ func TestCardSaysOneFigure(t *testing.T) {
 
 // A verdict without a winner gets a card that names none.
 func TestHonestCard(t *testing.T) {
-	v, r := few()
+	v, r := reporttest.Few()
 	h := words.Of(v, r, quantity.Metric)
 	if h.Number != "" {
 		t.Fatalf("too few burns have the figure %q", h.Number)
@@ -194,7 +195,7 @@ func clear(c color.Color) bool {
 }
 
 func TestEntryPanel(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	p := entryPanel(v.Entries[2], v, r, quantity.Metric)
 	text := said(p.nodes)
 	for _, part := range []string{"Sorrel", "capillary rim", "dose\n20.0 mL", "water\n499.0 to 500.0 g", "starts at\n11.5 to 18.2 °C", "air\n7.0 to 16.0 °C", "wind\nstill", "INVENTED DATA"} {
@@ -222,7 +223,7 @@ func TestEntryPanel(t *testing.T) {
 }
 
 func TestSameBytes(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	for range 2 {
 		a, err := Card(v, r, report.Options{})
 		if err != nil {

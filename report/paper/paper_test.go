@@ -16,6 +16,7 @@ import (
 	"fairburn/draw"
 	"fairburn/quantity"
 	"fairburn/report"
+	"fairburn/report/reporttest"
 	"fairburn/report/words"
 	"fairburn/trial"
 	"fairburn/verdict"
@@ -65,7 +66,7 @@ func has(text, part string) bool {
 }
 
 func TestTextIsOnPaper(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	for _, o := range []Options{options, {Options: report.Options{System: quantity.US}, Size: Letter}} {
 		name, _ := pdf(t, v, r, o)
 		text := read(t, name)
@@ -107,7 +108,7 @@ func checkParagraphs(t *testing.T, name string, texts []string) {
 }
 
 func TestEveryPageHasItsFoot(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	name, _ := pdf(t, v, r, options)
 	pages := strings.Split(strings.TrimSuffix(poppler(t, "pdftotext", "-layout", name, "-"), "\f"), "\f")
 	for i, page := range pages {
@@ -120,7 +121,7 @@ func TestEveryPageHasItsFoot(t *testing.T) {
 }
 
 func TestInformation(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	name, data := pdf(t, v, r, options)
 	info := flat(poppler(t, "pdfinfo", "-isodates", name))
 	for _, part := range []string{"Title: " + v.Title, "Subject: " + v.Sentence, "Creator: fairburn test", "CreationDate: 2026-01-31T12:00:00Z", "ModDate: 2026-01-31T12:00:00Z", "595.28 x 841.89 pts (A4)"} {
@@ -150,7 +151,7 @@ func TestInformation(t *testing.T) {
 }
 
 func TestSameBytes(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	_, a := pdf(t, v, r, options)
 	_, b := pdf(t, v, r, options)
 	if !bytes.Equal(a, b) {
@@ -177,7 +178,7 @@ func numbers(groups []string) []float64 {
 
 // Nothing is set beyond the margins, whatever the names are.
 func TestTextKeepsInside(t *testing.T) {
-	for _, of := range []func() (*verdict.Verdict, *trial.Reduced){sample, troubled} {
+	for _, of := range []func() (*verdict.Verdict, *trial.Reduced){reporttest.Sample, reporttest.Troubled} {
 		v, r := of()
 		for _, size := range []Size{A4, Letter} {
 			name, _ := pdf(t, v, r, Options{Size: size})
@@ -201,7 +202,7 @@ func TestTextKeepsInside(t *testing.T) {
 // What the font lacks is written by code point, said, and never set as a box:
 // poppler gives back each character that was set, so none may be one the font lacks.
 func TestNothingIsSetThatTheFontLacks(t *testing.T) {
-	v, r := troubled()
+	v, r := reporttest.Troubled()
 	name, _ := pdf(t, v, r, Options{})
 	text := poppler(t, "pdftotext", name, "-")
 	scene := draw.Scene{Nodes: []draw.Node{draw.Text{Text: text}, draw.Text{Text: text, Bold: true}}}
@@ -213,7 +214,7 @@ func TestNothingIsSetThatTheFontLacks(t *testing.T) {
 			t.Errorf("the print lacks %q", part)
 		}
 	}
-	v, r = sample()
+	v, r = reporttest.Sample()
 	name, _ = pdf(t, v, r, Options{})
 	if has(read(t, name), words.SpelledNote) {
 		t.Error("the note on code points stands where there is none")
@@ -223,7 +224,7 @@ func TestNothingIsSetThatTheFontLacks(t *testing.T) {
 // TestBarIsTrueToScale has poppler render the last page at 254 dots an inch,
 // where a dot is 0.1 mm, and counts the dots of the bar.
 func TestBarIsTrueToScale(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	for _, size := range []Size{A4, Letter} {
 		name, _ := pdf(t, v, r, Options{Size: size})
 		pages := strings.Count(poppler(t, "pdftotext", name, "-"), "\f")
@@ -253,7 +254,7 @@ func longestRun(pgm []byte) int {
 
 // A table that runs over pages has its head on each.
 func TestHeadsAreRepeated(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	many := *r
 	many.Results = nil
 	for n := range 6 {
@@ -282,7 +283,7 @@ func TestHeadsAreRepeated(t *testing.T) {
 }
 
 func TestRefusals(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	err := Write(&bytes.Buffer{}, v, r, Options{Size: "A0"})
 	if err == nil || err.Error() != `printing "Four burners for an autumn walk": paper "A0", expected A4 or Letter` {
 		t.Errorf("got %v", err)
@@ -298,15 +299,15 @@ func (failing) Write([]byte) (int, error) { return 0, errors.New("full") }
 
 // A trial without burns prints too.
 func TestNothingBurned(t *testing.T) {
-	x := demo()
+	x := reporttest.Demo()
 	x.Burns = nil
-	v, r := judged(x)
+	v, r := reporttest.Judged(x)
 	name, _ := pdf(t, v, r, options)
 	if text := read(t, name); !has(text, v.Sentence) || !has(text, "Cautions") {
 		t.Error("the print lacks the sentence or the cautions")
 	}
 	x.Entries = nil
-	v, r = judged(x)
+	v, r = reporttest.Judged(x)
 	pdf(t, v, r, options)
 }
 

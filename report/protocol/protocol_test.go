@@ -2,12 +2,11 @@ package protocol
 
 import (
 	"bytes"
-	"os"
 	"strings"
 	"testing"
 
 	"fairburn/report"
-	"fairburn/sheet"
+	"fairburn/report/reporttest"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -15,14 +14,7 @@ import (
 // demo is the page of the invented trial of the program's demo, changed by spoil.
 func demo(t *testing.T, spoil func(*trial.Trial)) string {
 	t.Helper()
-	data, err := os.ReadFile("../../cmd/fairburn/demo.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	tr, _, err := sheet.Read("demo.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tr := reporttest.Demo()
 	spoil(tr)
 	r := tr.Reduce()
 	var b bytes.Buffer
@@ -68,14 +60,7 @@ func TestNamesStayText(t *testing.T) {
 
 // As many blocks as were burned are planned anew, snuffed ones apart.
 func TestTheRepeatIsAsLong(t *testing.T) {
-	data, err := os.ReadFile("../../cmd/fairburn/demo.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	tr, _, err := sheet.Read("demo.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tr := reporttest.Demo()
 	p, err := Proposal(tr.Reduce())
 	if err != nil {
 		t.Fatal(err)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"net/http"
 	"net/http/httptest"
-	"os"
 	"strings"
 	"testing"
 	"time"
@@ -15,7 +14,7 @@ import (
 
 	"fairburn/browsertest"
 	"fairburn/report"
-	"fairburn/sheet"
+	"fairburn/report/reporttest"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -23,14 +22,7 @@ import (
 // demo is the invented trial of the program's demo, changed by spoil.
 func demo(t *testing.T, spoil func(*trial.Trial)) string {
 	t.Helper()
-	data, err := os.ReadFile("../../cmd/fairburn/demo.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	tr, _, err := sheet.Read("demo.toml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
+	tr := reporttest.Demo()
 	spoil(tr)
 	r := tr.Reduce()
 	var b bytes.Buffer

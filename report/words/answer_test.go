@@ -9,6 +9,7 @@ import (
 
 	"fairburn/quantity"
 	"fairburn/report"
+	"fairburn/report/reporttest"
 )
 
 // The questions, by a word of each. Source: comments and replies below published
@@ -17,7 +18,7 @@ var asked = []string{"Which", "boil?", "always", "ounces", "two cups", "repeat",
 	"burn on a fill", "simmer", "wick", "put it out", "soot", "loud", "monoxide"}
 
 func TestEveryQuestionIsAnswered(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	answers := Answers(v, r, "")
 	if len(answers) != len(asked) {
 		t.Fatalf("%d answers to %d questions", len(answers), len(asked))
@@ -37,7 +38,7 @@ func TestEveryQuestionIsAnswered(t *testing.T) {
 
 // An answer that states a burn's figure carries what it must not be read without.
 func TestFiguresCarryTheirBasis(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	figure := regexp.MustCompile(`interval [0-9]`)
 	stated := 0
 	for _, a := range Answers(v, r, "") {
@@ -60,7 +61,7 @@ func TestFiguresCarryTheirBasis(t *testing.T) {
 // Both unit systems stand in each answer that has a mass, and every figure is one
 // of the report's.
 func TestFiguresAreTheReports(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	answers := Answers(v, r, "")
 	for i, columns := range map[int][]string{
 		1: {"at reference", "95 % interval"}, 3: {"own fuel", "volume", "95 % interval"}, 4: {"own fuel", "volume", "least dose"}, 9: {"burner", "system"}, 13: {"burn time"},
@@ -103,9 +104,9 @@ func checkColumns(t *testing.T, a Answer, table report.Table, columns []string) 
 func TestNothingIsOverclaimed(t *testing.T) {
 	barred := regexp.MustCompile(`(?i)\b(significant|proves?|proven|guaranteed?|certified|always boils|is safe|legal to|no difference\b[^ s]|outlier removed)\b`)
 	for _, of := range []string{"sample", "few"} {
-		v, r := sample()
+		v, r := reporttest.Sample()
 		if of == "few" {
-			v, r = few()
+			v, r = reporttest.Few()
 		}
 		var all strings.Builder
 		for _, a := range Answers(v, r, "") {
@@ -121,7 +122,7 @@ func TestNothingIsOverclaimed(t *testing.T) {
 }
 
 func TestFewBurnsAreNotAnswered(t *testing.T) {
-	v, r := few()
+	v, r := reporttest.Few()
 	answers := Answers(v, r, "gas is lighter from day 9")
 	if answers[0].Answer[:12] != "Too few burn" || !strings.Contains(answers[0].Answer, "What would settle the rest") {
 		t.Errorf("%s", answers[0])
@@ -129,9 +130,9 @@ func TestFewBurnsAreNotAnswered(t *testing.T) {
 	if answers[10].Answer != "gas is lighter from day 9" {
 		t.Errorf("carry said nothing: %s", answers[10])
 	}
-	x := demo()
+	x := reporttest.Demo()
 	x.Burns, x.Entries = nil, nil
-	v, r = judged(x)
+	v, r = reporttest.Judged(x)
 	for _, a := range Answers(v, r, "") {
 		if strings.Contains(a.String(), "NaN") || a.Answer == "" {
 			t.Errorf("%s\n%s", a.Question, a)
@@ -140,13 +141,13 @@ func TestFewBurnsAreNotAnswered(t *testing.T) {
 }
 
 func TestNotesAndWind(t *testing.T) {
-	x := demo()
+	x := reporttest.Demo()
 	x.Shelf.Burners[0].Notes = "snuff it with the cup, then leave it"
 	x.Site.WindWord, x.Burns = "breeze", x.Burns[:12]
 	for i := range x.Burns {
 		x.Burns[i].Site.WindWord = ""
 	}
-	v, r := judged(x)
+	v, r := reporttest.Judged(x)
 	answers := Answers(v, r, "")
 	if !strings.Contains(answers[16].Answer, "snuff it with the cup") {
 		t.Errorf("the note on snuffing is not told: %s", answers[16])
@@ -169,7 +170,7 @@ func TestNotesAndWind(t *testing.T) {
 }
 
 func TestText(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	var b bytes.Buffer
 	if err := Text(&b, v, Answers(v, r, "")); err != nil {
 		t.Fatal(err)

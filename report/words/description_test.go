@@ -10,6 +10,7 @@ import (
 
 	"fairburn/quantity"
 	"fairburn/report"
+	"fairburn/report/reporttest"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -61,7 +62,7 @@ func checkDescription(t *testing.T, text string, v *verdict.Verdict) {
 
 func TestDescription(t *testing.T) {
 	for _, sys := range []quantity.System{quantity.Metric, quantity.US} {
-		for _, of := range []func() (*verdict.Verdict, *trial.Reduced){sample, few} {
+		for _, of := range []func() (*verdict.Verdict, *trial.Reduced){reporttest.Sample, reporttest.Few} {
 			v, r := of()
 			text := describe(t, v, r, sys, chapters)
 			checkDescription(t, text, v)
@@ -70,7 +71,7 @@ func TestDescription(t *testing.T) {
 			}
 		}
 	}
-	v, r := sample()
+	v, r := reporttest.Sample()
 	text := describe(t, v, r, quantity.Metric, chapters)
 	first, _, _ := strings.Cut(text, "\n")
 	if first != "Invented data. Sorrel: 9 % less fuel than Burdock (95 % interval 6 to 12 %, allowing for all 6 comparisons; n = 4 and 4)." {
@@ -90,7 +91,7 @@ func TestDescription(t *testing.T) {
 }
 
 func TestDescriptionOfStrangeNames(t *testing.T) {
-	v, r := troubled()
+	v, r := reporttest.Troubled()
 	text := describe(t, v, r, quantity.Metric, chapters)
 	first, _, _ := strings.Cut(text, "\n")
 	if len(text) > Most || utf8.RuneCountInString(first) > Shown || strings.ContainsAny(text, "<>") {
@@ -104,7 +105,7 @@ func TestDescriptionOfStrangeNames(t *testing.T) {
 }
 
 func TestTooManyChapters(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	_, err := Description(v, r, report.Options{}, strings.Repeat("0:00 a\n", 400))
 	if err == nil || err.Error() != `description of "Four burners for an autumn walk": the chapters take 2799 bytes, expected at most 2000 of 5000; merge some` {
 		t.Errorf("got %v", err)

@@ -16,6 +16,7 @@ import (
 
 	"fairburn/browsertest"
 	"fairburn/report"
+	"fairburn/report/reporttest"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
@@ -31,7 +32,7 @@ func pageOf(t *testing.T, v *verdict.Verdict, r *trial.Reduced) string {
 
 // The page allows exactly its own style sheet and script, and asks for nothing.
 func TestPageAsksNothing(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	page := pageOf(t, v, r)
 	style, script := between(page, "<style>", "</style>"), between(page, "<script>", "</script>")
 	for _, need := range []string{"default-src 'none'", "'" + hash(style) + "'", "'" + hash(script) + "'", report.InventedWords} {
@@ -52,7 +53,7 @@ func between(text, from, to string) string {
 
 // Markup in names stays text.
 func TestNamesStayText(t *testing.T) {
-	v, r := troubled()
+	v, r := reporttest.Troubled()
 	doc, err := html.Parse(strings.NewReader(pageOf(t, v, r)))
 	if err != nil {
 		t.Fatal(err)
@@ -73,7 +74,7 @@ type failing struct{}
 func (failing) Write([]byte) (int, error) { return 0, errors.New("full") }
 
 func TestFailingWriter(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	if err := Page(failing{}, v, Answers(v, r, ""), report.Options{}); err == nil || err.Error() != "full" {
 		t.Errorf("got %v", err)
 	}
@@ -94,7 +95,7 @@ func value[T any](t *testing.T, ctx context.Context, script string) T {
 func TestPageInABrowser(t *testing.T) {
 	t.Parallel()
 	ctx := browsertest.Context(t)
-	v, r := sample()
+	v, r := reporttest.Sample()
 	name := filepath.Join(t.TempDir(), "answers.html")
 	if err := os.WriteFile(name, []byte(pageOf(t, v, r)), 0o644); err != nil {
 		t.Fatal(err)

@@ -13,13 +13,14 @@ import (
 	"fairburn/quantity"
 	"fairburn/reduce"
 	"fairburn/report"
+	"fairburn/report/reporttest"
 	"fairburn/trial"
 	"fairburn/verdict"
 )
 
 // The report says the same cautions, and marks invented data alike.
 func TestSaysWhatTheReportSays(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	var b bytes.Buffer
 	if err := report.VerdictBody(&b, v, r, report.Options{}); err != nil {
 		t.Fatal(err)
@@ -37,7 +38,7 @@ func TestSaysWhatTheReportSays(t *testing.T) {
 }
 
 func TestHeadlineOfTheDemo(t *testing.T) {
-	v, r := sample()
+	v, r := reporttest.Sample()
 	h := Of(v, r, quantity.Metric)
 	for _, part := range []string{h.Entry, h.Number + " " + h.What, h.Against + " " + h.Other, h.Interval} {
 		if !strings.Contains(v.Sentence, part) {
@@ -53,7 +54,7 @@ func TestHeadlineOfTheDemo(t *testing.T) {
 }
 
 func TestNoWinnerNoFigure(t *testing.T) {
-	v, r := few()
+	v, r := reporttest.Few()
 	h := Of(v, r, quantity.Metric)
 	if h.Class != verdict.TooFew || h.Number != "" || h.Entry != "" || h.Lead() != "Too few burns: these burns name no winner (n = 2, 2, 2 and 2)." {
 		t.Errorf("got %+v, %q", h, h.Lead())
