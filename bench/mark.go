@@ -75,8 +75,8 @@ const (
 // further off is a clock that was never set.
 const most = 31 * 24 * time.Hour
 
-// once tells moments of which a burn has one from those that come in numbers.
-func once(what string) bool {
+// Once tells moments of which a burn has one from those that come in numbers.
+func Once(what string) bool {
 	return burn.Mark(what) != burn.NotBoiling && isMark(what) || what == Unseen
 }
 
@@ -88,7 +88,7 @@ func isFault(what string) bool { return slices.Contains(burn.FaultKinds(), burn.
 func isNonce(s string) bool { return len(s) == 32 && strings.Trim(s, "0123456789abcdef") == "" }
 
 func markSubject(of, what, nonce string) string {
-	if once(what) {
+	if Once(what) {
 		return of + "/" + what
 	}
 	return of + "/" + what + "-" + nonce
@@ -187,7 +187,7 @@ func (l *lot) add(p Press) error {
 // press that was settled on has a nonce of its own and is filed with the first.
 func (l *lot) subject(p Press) string {
 	of := burnSubject(p.Title, p.Burn)
-	if p.TakesBack == "" || once(p.What) {
+	if p.TakesBack == "" || Once(p.What) {
 		return markSubject(of, p.What, p.Nonce)
 	}
 	for _, subject := range l.index.marks[of] {

@@ -161,7 +161,7 @@ func (x *index) add(e journal.Entry, r journal.Record, first bool) {
 		}
 	case markName:
 		x.said[titleOf(at)]++
-		if of, what := splitMark(r.Subject); once(what) && r.Subject != markSubject(of, what, "") {
+		if of, what := splitMark(r.Subject); Once(what) && r.Subject != markSubject(of, what, "") {
 			return // filed where nobody files such a moment
 		}
 	case tripKind.name: // no trial uses it

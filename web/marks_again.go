@@ -9,17 +9,11 @@ import (
 	"time"
 
 	"fairburn/bench"
-	"fairburn/burn"
 )
 
 // bounce is how far apart two presses of one mark on one device may be that were
 // meant as one (common practice, no source).
 const bounce = 1500 * time.Millisecond
-
-// once tells what a burn has one moment of from what can happen again.
-func once(what string) bool {
-	return what == bench.Unseen || burn.Mark(what) != burn.NotBoiling && slices.Contains(burn.Marks(), burn.Mark(what))
-}
 
 // withoutDoubles are presses as the bench is to keep them, where a device marks
 // what it has marked before: of two within a moment the first is kept; one that
@@ -45,7 +39,7 @@ func bounced(m, p bench.Press) bool { return p.At.Sub(m.At).Abs() <= bounce }
 // stand; lot are those that are kept with p, before it. A press that is here
 // already, and is sent again, has none.
 func (s *Site) before(lot []bench.Press, p bench.Press) (mine []bench.Press) {
-	if p.TakesBack != "" || !once(p.What) {
+	if p.TakesBack != "" || !bench.Once(p.What) {
 		return nil
 	}
 	for _, m := range s.Bench.Moments(p.Title, p.Burn) {

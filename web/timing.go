@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"time"
 
+	"fairburn/bench"
 	"fairburn/station"
 	"fairburn/trial"
 )
@@ -142,7 +143,7 @@ type scriptMoment struct {
 
 func scriptMoments() (all []scriptMoment) {
 	for _, m := range station.Moments() {
-		all = append(all, scriptMoment{m.Name(), m.Label, m.Key, m.Means, m.AfterTest, once(m.Name())})
+		all = append(all, scriptMoment{m.Name(), m.Label, m.Key, m.Means, m.AfterTest, bench.Once(m.Name())})
 	}
 	return all
 }
